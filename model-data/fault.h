@@ -1,0 +1,29 @@
+// A complaint about a file, written for the person who can mend it.
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace ringland::model {
+
+enum class Severity { warning, error };
+
+/// One complaint: where, what is wrong, and what would be right. Reading a map collects all of them before it gives up.
+struct Fault {
+    std::string file;
+    int line = 0;   ///< 1-based; 0 where the fault is of the file as a whole
+    int column = 0; ///< 1-based
+    Severity severity = Severity::error;
+    std::string what;
+    std::string right;
+
+    friend bool operator==(const Fault&, const Fault&) = default;
+};
+
+/// `file:line:column: what is wrong: what would be right`; a warning says so before the text.
+[[nodiscard]] std::string to_string(const Fault& fault);
+
+/// True when a fault is an error, so that the file cannot be used.
+[[nodiscard]] bool has_error(const std::vector<Fault>& faults);
+
+} // namespace ringland::model

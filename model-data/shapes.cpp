@@ -1,0 +1,85 @@
+#include "shapes.h"
+
+#include <algorithm>
+
+#include "gltf_io.h"
+#include "shape_build.h"
+
+namespace ringland::model {
+namespace build {
+
+TurningAxis along_x(const Vec3& axis) { return {axis, {1, 0, 0}, {0, 0, -1}}; }
+
+void finish(Workshop& shop, Shape shape, Soup soup) {
+    if (soup.empty()) return;
+    shape.mesh = finish_mesh(std::move(soup), crease_degrees);
+    if (!shape.mesh.triangles.empty()) shop.shapes.push_back(std::move(shape));
+}
+
+Material usual_material(const UnitMap& map, const std::string& part, Material otherwise) {
+    const auto* p = find(map.parts, part);
+    return p != nullptr && p->material ? *p->material : otherwise;
+}
+
+} // namespace build
+
+namespace {
+
+/// Puts the meshes of a file in the place of automatic ones.
+void use_file_shapes(const UnitMap& map, const std::filesystem::path& folder, std::vector<Shape>& shapes,
+                     std::vector<Fault>& faults) {
+    if (map.unit.shapes.empty()) return;
+    auto nodes = read_glb_nodes(folder / map.unit.shapes, faults);
+    if (nodes.empty()) return;
+    for (const auto& part : map.parts) {
+        auto it = nodes.find(part.node.empty() ? part.id : part.node);
+        if (it == nodes.end()) {
+            if (!part.node.empty()) {
+                faults.push_back({map.unit.shapes, part.where.line, part.where.column, Severity::warning,
+                                  "there is no node '" + part.node + "' for part '" + part.id + "'",
+                                  "the automatic shape is drawn; name a node of the file"});
+            }
+            continue;
+        }
+        const Subject subject{SubjectKind::part, part.id};
+        const auto mine = [&](const Shape& s) { return s.subject == subject; };
+        Shape shape;
+        const auto old = std::find_if(shapes.begin(), shapes.end(), mine);
+        if (old != shapes.end()) shape = *old;
+        shape.name = part.id;
+        shape.subject = subject;
+        shape.glass = part.kind == PartKind::case_;
+        if (part.material) shape.material = *part.material;
+        shape.from_file = true;
+        shape.mesh = finish_mesh(std::move(it->second), build::crease_degrees);
+        shapes.erase(std::remove_if(shapes.begin(), shapes.end(), mine), shapes.end());
+        if (!shape.mesh.triangles.empty()) shapes.push_back(std::move(shape));
+    }
+}
+
+void make_names_unique(std::vector<Shape>& shapes) {
+    std::map<std::string, int> seen;
+    for (auto& shape : shapes) {
+        const int n = ++seen[shape.name];
+        if (n > 1) shape.name += " " + std::to_string(n);
+    }
+}
+
+} // namespace
+
+std::vector<Shape> make_shapes(const UnitMap& map, const Layout& layout, const std::filesystem::path& folder,
+                               std::vector<Fault>& faults) {
+    std::vector<Shape> shapes;
+    build::Workshop shop{map, layout, shapes};
+    build::add_turned_parts(shop);
+    build::add_bands_and_servos(shop);
+    build::add_seals(shop);
+    build::add_circuits(shop);
+    build::add_ports(shop);
+    build::add_case(shop);
+    use_file_shapes(map, folder, shapes, faults);
+    make_names_unique(shapes);
+    return shapes;
+}
+
+} // namespace ringland::model

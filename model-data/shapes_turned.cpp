@@ -1,0 +1,329 @@
+// Turned parts: shafts, supports, pump, drums with their pistons and packs.
+
+#include <algorithm>
+#include <cmath>
+
+#include <glm/geometric.hpp>
+
+#include "shape_build.h"
+
+namespace ringland::model::build {
+namespace {
+
+Subject part_subject(const std::string& id) { return id.empty() ? Subject{} : Subject{SubjectKind::part, id}; }
+
+const Stack* stack_of(const Workshop& shop, const StackPlace& place) { return find(shop.map.stacks, place.stack); }
+
+void cut_grooves(Turned& turned, const StackPlace& place) {
+    for (const auto& ring : place.rings) {
+        turned.cut.push_back(
+            {ring.x - ring.groove_width / 2, ring.x + ring.groove_width / 2, place.groove_radius, place.bore_radius});
+    }
+    for (const auto& annulus : place.annuli)
+        turned.cut.push_back({annulus.x0, annulus.x1, place.recess_radius, place.bore_radius});
+}
+
+void carry_stack(Turned& turned, const StackPlace& place, double inner) {
+    turned.add.push_back({place.x0 - 3, place.x1 + 3, inner, place.carrier_radius});
+    turned.cut.push_back({place.x0 - 3, place.x1 + 3, place.carrier_radius, place.outer_radius});
+    cut_grooves(turned, place);
+}
+
+/// Splines at the free ends of a shaft.
+void add_splines(Turned& turned, const PartPlace& part) {
+    const double length = part.x1 - part.x0;
+    if (length < 80 || part.outer_radius < 8) return;
+    const double spline = std::min(24.0, length * 0.16), tip = part.outer_radius * 0.94;
+    const auto outline = toothed(static_cast<int>(std::lround(part.outer_radius * 1.1)), tip * 0.9, tip);
+    turned.cut.push_back({part.x0, part.x0 + spline, tip * 0.9 - 0.01, part.outer_radius + 1});
+    extrude_outline(turned.extra, along_x(part.axis), part.x0 + 2, part.x0 + spline - 3, outline, tip * 0.9 - 0.4);
+    // A relief groove behind the splines, and one more diameter before the tail.
+    turned.cut.push_back({part.x1 - spline, part.x1, part.outer_radius * 0.88, part.outer_radius + 1});
+}
+
+void add_shafts(const Workshop& shop, std::vector<Turned>& list) {
+    for (const auto& part : shop.layout.parts) {
+        if (part.kind != PartKind::shaft) continue;
+        Turned t;
+        t.name = part.part.empty() ? "shaft" : part.part;
+        t.subject = part_subject(part.part);
+        t.material = usual_material(shop.map, part.part, Material::steel);
+        t.section = SectionRule::whole;
+        t.axis = part.axis;
+        t.chamfer = 1.4;
+        t.yields = true;
+        t.add.push_back({part.x0, part.x1, part.inner_radius, part.outer_radius});
+        add_splines(t, part);
+        for (const auto& place : shop.layout.stacks) {
+            const auto* stack = stack_of(shop, place);
+            const bool mine =
+                stack != nullptr && (stack->on == part.part || (part.part.empty() && place.carrier_rotates));
+            if (mine && place.axis == part.axis) carry_stack(t, place, part.inner_radius);
+        }
+        list.push_back(std::move(t));
+    }
+}
+
+/// Carriers that are no shafts: a standing support, or one that the map does not name.
+void add_standing_carriers(const Workshop& shop, std::vector<Turned>& list) {
+    for (const auto& place : shop.layout.stacks) {
+        const auto* stack = stack_of(shop, place);
+        const auto* part = stack == nullptr ? nullptr : find(shop.map.parts, stack->on);
+        if (part != nullptr && part->kind == PartKind::shaft) continue;
+        if (part == nullptr && place.carrier_rotates) continue; // the implied shaft has it
+        Turned t;
+        t.name = part == nullptr ? "support" : part->id;
+        t.subject = part_subject(part == nullptr ? "" : part->id);
+        t.material = usual_material(shop.map, part == nullptr ? "" : part->id, Material::steel);
+        t.section = SectionRule::whole;
+        t.axis = place.axis;
+        double inner = place.carrier_radius * 0.74;
+        for (const auto& p : shop.layout.parts) {
+            if (part != nullptr && p.part == part->id) inner = std::min(p.inner_radius, place.recess_radius - 1.5);
+        }
+        t.add.push_back({place.carrier_x0, place.carrier_x1, inner, place.carrier_radius});
+        carry_stack(t, place, inner);
+        list.push_back(std::move(t));
+    }
+}
+
+void add_supports(const Workshop& shop, std::vector<Turned>& list) {
+    for (const auto& part : shop.layout.parts) {
+        if (part.kind != PartKind::support && part.kind != PartKind::pump && part.kind != PartKind::hub &&
+            part.kind != PartKind::other)
+            continue;
+        const bool carrier = std::any_of(shop.map.stacks.begin(), shop.map.stacks.end(),
+                                         [&](const Stack& s) { return s.on == part.part; });
+        if (carrier && !part.part.empty()) continue;
+        Turned t;
+        t.name = part.part.empty() ? "pump" : part.part;
+        t.subject = part_subject(part.part);
+        t.material =
+            usual_material(shop.map, part.part, part.kind == PartKind::pump ? Material::aluminium : Material::iron);
+        t.hatch = part.kind == PartKind::pump ? 1 : 0;
+        t.axis = part.axis;
+        t.chamfer = 1.2;
+        t.add.push_back({part.x0, part.x1, part.inner_radius, part.outer_radius});
+        if (part.kind == PartKind::pump) { // a cover bolted to a body: two steps
+            const double middle = part.x0 + (part.x1 - part.x0) * 0.55;
+            t.cut.push_back({part.x0, middle, part.outer_radius - 9, part.outer_radius + 1});
+            t.cut.push_back({middle - 0.6, middle + 0.6, part.outer_radius - 11, part.outer_radius});
+        }
+        for (const auto& place : shop.layout.stacks) {
+            const auto* stack = stack_of(shop, place);
+            if (stack == nullptr || stack->bore != part.part || part.part.empty()) continue;
+            t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
+            t.cut.push_back({place.x0 - 0.1, place.x1 + 0.1, 0, place.bore_radius});
+            t.cut.push_back({place.x0 - 3, place.x0 + 1.2, 0, place.bore_radius + 1.2}); // lead-in
+        }
+        list.push_back(std::move(t));
+    }
+    for (const auto& place : shop.layout.stacks) { // a bore that the map does not name
+        const auto* stack = stack_of(shop, place);
+        if (stack == nullptr || find(shop.map.parts, stack->bore) != nullptr) continue;
+        Turned t;
+        t.name = "bore of " + place.stack;
+        t.material = Material::aluminium;
+        t.axis = place.axis;
+        t.chamfer = 1.2;
+        t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
+        list.push_back(std::move(t));
+    }
+}
+
+Turned drum_body(const Workshop& shop, const DrumPlace& drum, int index) {
+    Turned t;
+    t.name = drum.part.empty() ? "drum" : drum.part;
+    t.subject = part_subject(drum.part);
+    t.material = usual_material(shop.map, drum.part, Material::steel);
+    t.hatch = index % 2 == 0 ? 1 : 2;
+    t.axis = drum.axis;
+    t.chamfer = 1.6;
+    const double skin = 6.0;
+    t.add.push_back({drum.x0, drum.x1, drum.outer_radius - skin, drum.outer_radius});
+    std::vector<const ClutchPlace*> inside;
+    for (const auto& c : shop.layout.clutches) {
+        if (c.drum_index == index) inside.push_back(&c);
+    }
+    if (inside.empty()) {
+        t.add.push_back({drum.x0, drum.x1, drum.hub_inner, drum.outer_radius});
+        t.add.push_back({drum.x1 - 5, drum.x1, drum.hub_inner * 0.42, drum.outer_radius});
+        return t;
+    }
+    double wall0 = drum.x0, wall1 = drum.x0 + 7, hub1 = drum.x0 + 26;
+    if (drum.back_to_back) {
+        for (const auto* c : inside) {
+            if (c->towards_tail)
+                wall1 = c->chamber_x0;
+            else
+                wall0 = c->chamber_x1;
+        }
+        t.add.push_back({wall0 - 18, wall1 + 18, drum.hub_inner, drum.hub_outer});
+    } else {
+        hub1 = std::min(hub1, drum.x1 - 4);
+        t.add.push_back({drum.x0, hub1, drum.hub_inner, drum.hub_outer});
+    }
+    t.add.push_back({wall0, wall1, drum.hub_inner, drum.outer_radius});
+    if (drum.stack >= 0) {
+        const auto& place = shop.layout.stacks[static_cast<std::size_t>(drum.stack)];
+        t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
+        t.cut.push_back({place.x0 - 1, place.x1 + 1, 0, place.bore_radius});
+    }
+    return t;
+}
+
+std::string piston_part(const Workshop& shop, const ClutchPlace& clutch) {
+    // The piston whose words name the clutch's circuit, on the same drum.
+    const auto* circuit = find(shop.map.circuits, clutch.circuit);
+    std::string any;
+    for (const auto& part : shop.map.parts) {
+        if (part.kind != PartKind::piston) continue;
+        const bool here = part.on == clutch.drum || clutch.drum.empty() || find(shop.map.parts, part.on) != nullptr;
+        if (here && circuit != nullptr && part.id.find(circuit->id) != std::string::npos) return part.id;
+        if (part.on == clutch.drum || (clutch.drum.empty() && part.on == shop.layout.housing.part)) any = part.id;
+    }
+    return clutch.drum.empty() ? any : std::string();
+}
+
+void add_clutch(const Workshop& shop, const ClutchPlace& c, int number, std::vector<Turned>& list) {
+    const double direction = c.towards_tail ? 1 : -1;
+    const double face = c.towards_tail ? c.chamber_x1 : c.chamber_x0;
+    const std::string base = c.element.empty() ? "clutch " + std::to_string(number) : c.element;
+    Turned piston;
+    piston.name = base + " piston";
+    const auto part = piston_part(shop, c);
+    piston.subject = part_subject(part.empty() ? c.drum : part);
+    piston.material = usual_material(shop.map, part, Material::aluminium);
+    piston.axis = c.axis;
+    piston.hatch = number % 2 == 0 ? 2 : 0;
+    const auto rect = [](double a, double b, double r0, double r1) {
+        return SectionRect{std::min(a, b), std::max(a, b), r0, r1};
+    };
+    piston.add.push_back(rect(face, c.piston_x1, c.piston_inner + 0.4, c.piston_outer - 0.4));
+    piston.add.push_back(rect(c.piston_x1, c.piston_x1 + direction * 2.4, c.plates_inner + 1.5, c.plates_outer - 3));
+    piston.cut.push_back(
+        rect(c.piston_x1 - direction * 3.2, c.piston_x1 + direction * 3, c.piston_inner - 1, c.plates_inner - 2.5));
+    list.push_back(std::move(piston));
+
+    Turned friction, steel;
+    friction.name = base + " friction plates";
+    steel.name = base + " steel plates";
+    friction.subject = steel.subject = part_subject(c.drum.empty() ? shop.layout.housing.part : c.drum);
+    friction.material = Material::friction;
+    steel.material = Material::steel;
+    friction.axis = steel.axis = c.axis;
+    friction.hatch = 3;
+    steel.hatch = 4;
+    friction.chamfer = steel.chamfer = 0;
+    const double pitch = (c.plates_x1 - c.plates_x0) / std::max(1, c.plates);
+    for (int k = 0; k < c.plates; ++k) {
+        const double x = c.plates_x0 + pitch * k;
+        if (k % 2 == 0)
+            steel.add.push_back({x, x + pitch * 0.62, c.plates_inner + 1.2, c.plates_outer + 0.3});
+        else
+            friction.add.push_back({x, x + pitch * 0.72, c.plates_inner - 2.4, c.plates_outer - 1.6});
+    }
+    const double end = c.towards_tail ? c.plates_x1 : c.plates_x0;
+    steel.add.push_back(rect(end + direction * 0.3, end + direction * 4.6, c.plates_inner + 1.2, c.plates_outer + 0.3));
+    list.push_back(std::move(friction));
+    list.push_back(std::move(steel));
+}
+
+std::vector<SectionRect> widened(const std::vector<SectionRect>& rects, double by) {
+    auto result = rects;
+    for (auto& r : result)
+        r = {r.x0 - by, r.x1 + by, r.r0 - by, r.r1 + by};
+    return result;
+}
+
+} // namespace
+
+void add_turned_parts(Workshop& shop) {
+    std::vector<Turned> list = piston_seals(shop);
+    add_shafts(shop, list);
+    add_standing_carriers(shop, list);
+    add_supports(shop, list);
+    for (std::size_t i = 0; i < shop.layout.drums.size(); ++i)
+        list.push_back(drum_body(shop, shop.layout.drums[i], static_cast<int>(i)));
+    for (std::size_t i = 0; i < shop.layout.clutches.size(); ++i)
+        add_clutch(shop, shop.layout.clutches[i], static_cast<int>(i), list);
+    add_gear_trains(shop, list);
+
+    for (std::size_t i = 0; i < list.size(); ++i) {
+        auto cut = list[i].cut;
+        const auto own = list[i].add;
+        for (std::size_t j = 0; list[i].yields && j < i; ++j) { // whoever comes first keeps its place
+            if (glm::length(list[j].axis - list[i].axis) > 1e-9) continue;
+            const auto taken = widened(list[j].add, 0.35);
+            cut.insert(cut.end(), taken.begin(), taken.end());
+        }
+        Shape shape;
+        shape.name = list[i].name;
+        shape.subject = list[i].subject;
+        shape.material = list[i].material;
+        shape.section = list[i].section;
+        shape.hatch = list[i].hatch;
+        auto soup = list[i].extra;
+        double largest = 10;
+        for (const auto& r : own)
+            largest = std::max(largest, r.r1);
+        auto loops = trace_region(own, cut);
+        for (auto& loop : loops)
+            loop = chamfered(loop, list[i].chamfer);
+        turn(soup, along_x(list[i].axis), loops, segments_for(largest));
+        finish(shop, std::move(shape), std::move(soup));
+    }
+}
+
+void add_gear_trains(Workshop& shop, std::vector<Turned>& list) {
+    for (const auto& part : shop.layout.parts) {
+        if (part.kind != PartKind::planetary && part.kind != PartKind::gear) continue;
+        Turned t;
+        t.name = part.part;
+        t.subject = part_subject(part.part);
+        t.material = usual_material(shop.map, part.part, Material::steel);
+        t.axis = part.axis;
+        t.hatch = 0;
+        const double r = part.outer_radius, middle = (part.x0 + part.x1) / 2, half = (part.x1 - part.x0) / 2;
+        if (part.kind == PartKind::gear) {
+            t.add.push_back({part.x0, part.x1, part.inner_radius, r * 0.9});
+            t.cut.push_back({part.x0 - 1, part.x0 + half * 0.5, r * 0.5, r * 0.8});
+            t.cut.push_back({part.x1 - half * 0.5, part.x1 + 1, r * 0.5, r * 0.8});
+            extrude_outline(t.extra, along_x(part.axis), part.x0 + 0.5, part.x1 - 0.5,
+                            toothed(static_cast<int>(r * 0.62), r * 0.92, r), r * 0.9 + 0.05);
+            list.push_back(std::move(t));
+            continue;
+        }
+        t.add.push_back({part.x0 + 4, part.x1 - 4, r * 0.9, r}); // internal gear
+        Turned carrier = t;
+        carrier.add = {{part.x0, part.x0 + 3.6, part.inner_radius, r * 0.86},
+                       {part.x1 - 3.6, part.x1, part.inner_radius, r * 0.86}};
+        carrier.name += " carrier";
+        carrier.hatch = 2;
+        // Planets and sun: extruded, whole by drawing practice.
+        const double sun = r * 0.36, planet = (r * 0.88 - sun) / 2 - 0.6, centre = sun + planet + 0.4;
+        Soup gears;
+        if (planet > 2 && half > 5) {
+            extrude_outline(gears, along_x(part.axis), middle - half + 5, middle + half - 5,
+                            toothed(static_cast<int>(sun * 0.8) + 5, sun * 0.88, sun * 0.99),
+                            std::min(part.inner_radius + 0.6, sun * 0.8));
+            for (int k = 0; k < 4; ++k) {
+                const double a = 0.35 + k * 1.5707963267948966;
+                const Vec3 at = part.axis + Vec3(0, centre * std::sin(a), -centre * std::cos(a));
+                extrude_outline(gears, along_x(at), middle - half + 5, middle + half - 5,
+                                toothed(static_cast<int>(planet * 0.9) + 5, planet * 0.86, planet * 0.98),
+                                planet * 0.3);
+            }
+        }
+        Shape shape;
+        shape.name = part.part + " gears";
+        shape.subject = t.subject;
+        shape.material = Material::steel;
+        shape.section = SectionRule::whole;
+        finish(shop, std::move(shape), std::move(gears));
+        list.push_back(std::move(t));
+        list.push_back(std::move(carrier));
+    }
+}
+
+} // namespace ringland::model::build

@@ -1,0 +1,55 @@
+// Closed solids as triangle soups: turned, extruded, piped. Corners come three per triangle, counter-clockwise from
+// outside.
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include <glm/mat4x4.hpp>
+#include <glm/vec3.hpp>
+
+#include "profile.h"
+
+namespace ringland::model {
+
+using Soup = std::vector<glm::vec3>;
+
+/// An axis in space about which a profile is turned: profile x runs from `origin` along `direction`, angle 0 along
+/// `zero`.
+struct TurningAxis {
+    glm::dvec3 origin{0};
+    glm::dvec3 direction{1, 0, 0};
+    glm::dvec3 zero{0, 0, -1};
+};
+
+/// Full turn of the loops about the axis in equal segments.
+void turn(Soup& soup, const TurningAxis& axis, const std::vector<ProfileLoop>& loops, int segments);
+
+/// A turn of one convex loop from one angle to another (radians, to > from), closed by flat ends. The end at `to` may
+/// be cut at a slant: there the angle grows by `slant` per mm of x beyond the middle, and the end at `from` lies
+/// parallel to it.
+void turn_part(Soup& soup, const TurningAxis& axis, const ProfileLoop& loop, double from, double to, double slant,
+               int segments);
+
+/// A bar along the axis from x0 to x1 with outline radius(angle), hollow inside `inner_radius` (0: full).
+void extrude_outline(Soup& soup, const TurningAxis& axis, double x0, double x1, const std::vector<double>& radius_at,
+                     double inner_radius);
+
+/// A straight rod between two points with round ends of the same radius.
+void rod(Soup& soup, const glm::dvec3& a, const glm::dvec3& b, double radius, int segments);
+
+/// A box with its middle, half sizes and edges parallel to the axes of space.
+void box(Soup& soup, const glm::dvec3& low, const glm::dvec3& high);
+
+/// A plate of the outline (counter-clockwise in (x, y) seen from +z, convex or star-shaped about its middle) from z0 to
+/// z1.
+void slab(Soup& soup, const std::vector<glm::dvec2>& outline, double z0, double z1);
+
+/// Outline of gear or spline teeth as radii at equal angles, eight per tooth.
+[[nodiscard]] std::vector<double> toothed(int teeth, double root_radius, double tip_radius);
+
+/// Segments of a circle so that its chords stay within a tenth of a millimetre or so, bounded for small and large
+/// circles.
+[[nodiscard]] int segments_for(double radius);
+
+} // namespace ringland::model

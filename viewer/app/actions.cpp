@@ -1,0 +1,175 @@
+#include "actions.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+
+namespace ringland::viewer {
+
+namespace {
+
+namespace cmd = command;
+using Made = std::optional<Command>;
+
+constexpr double key_turn_deg = 10, key_pan_share = 0.06, key_zoom = 0.85, text_step = 0.25;
+
+Made nothing(const Workbench&) { return {}; }
+
+Made swap(const Workbench& b) {
+    const Document& d = b.session().document;
+    if (d.air_into.empty() || d.came_out.empty()) return {};
+    return cmd::SwapDirection{};
+}
+Made clear(const Workbench& b) {
+    const Document& d = b.session().document;
+    if (d.air_into.empty() && d.came_out.empty()) return {};
+    return cmd::ClearPorts{};
+}
+Made back(const Workbench& b) {
+    const Session& s = b.session();
+    if (s.view.selected.kind != model::SubjectKind::none) return cmd::Select{};
+    if (!s.document.came_out.empty()) return cmd::CameOut{};
+    if (!s.document.air_into.empty()) return cmd::AirInto{};
+    return {};
+}
+Made undo(const Workbench& b) { return b.undo_name() ? Made(cmd::Undo{}) : Made(); }
+Made redo(const Workbench& b) { return b.redo_name() ? Made(cmd::Redo{}) : Made(); }
+
+template <Viewpoint viewpoint> Made show(const Workbench& b) {
+    if (viewpoint == Viewpoint::follow && !b.derived().air) return {};
+    return cmd::ShowView{viewpoint};
+}
+Made frame_again(const Workbench& b) { return cmd::ShowView{b.session().view.viewpoint}; }
+Made cut(const Workbench& b) { return cmd::SetSection{!b.session().view.section}; }
+Made lie_next(const Workbench& b) {
+    const auto count = model::words_of<model::Lying>().size();
+    return cmd::SetLying{static_cast<model::Lying>((static_cast<std::size_t>(b.session().view.lying) + 1) % count)};
+}
+
+template <int step> Made suspect(const Workbench& b) {
+    const auto& answer = b.derived().answer;
+    if (!answer || answer->seals.size() < 2) return {};
+    const auto count = static_cast<int>(answer->seals.size());
+    int at = 0;
+    while (at < count && answer->seals[static_cast<std::size_t>(at)].seal != b.derived().suspect)
+        ++at;
+    return cmd::ShowSuspect{answer->seals[static_cast<std::size_t>((at + step + count) % count)].seal};
+}
+
+/// The next thing of a list after the selected one, round and round.
+template <class Thing> Made select_next(const Workbench& b, const std::vector<Thing>& list, model::SubjectKind kind,
+                                        bool (*wanted)(const Thing&)) {
+    const model::Subject& selected = b.session().view.selected;
+    const Thing* first = nullptr;
+    bool passed = false;
+    for (const Thing& thing : list) {
+        if (!wanted(thing)) continue;
+        if (passed) return cmd::Select{{kind, thing.id}};
+        if (!first) first = &thing;
+        passed = selected.kind == kind && selected.id == thing.id;
+    }
+    if (!first) return {};
+    return cmd::Select{{kind, first->id}};
+}
+Made next_seal(const Workbench& b) {
+    return select_next<model::Seal>(b, b.session().document.map.seals, model::SubjectKind::seal,
+                                    [](const model::Seal&) { return true; });
+}
+Made next_circuit(const Workbench& b) {
+    return select_next<model::Circuit>(b, b.session().document.map.circuits, model::SubjectKind::circuit,
+                                       [](const model::Circuit& c) { return c.kind != model::CircuitKind::sump; });
+}
+Made next_part(const Workbench& b) {
+    return select_next<model::Part>(b, b.session().document.map.parts, model::SubjectKind::part,
+                                    [](const model::Part&) { return true; });
+}
+Made focus(const Workbench& b) {
+    const model::Subject& selected = b.session().view.selected;
+    if (selected.kind != model::SubjectKind::none) return cmd::Focus{selected};
+    if (!b.derived().suspect.empty()) return cmd::Focus{{model::SubjectKind::seal, b.derived().suspect}};
+    return {};
+}
+
+template <int azimuth, int elevation> Made turn(const Workbench&) {
+    return cmd::Orbit{azimuth * key_turn_deg, elevation * key_turn_deg};
+}
+template <int right, int up> Made pan(const Workbench& b) {
+    const double step = key_pan_share * b.session().view.flight.to.distance;
+    return cmd::Pan{right * step, up * step};
+}
+Made nearer(const Workbench&) { return cmd::Zoom{key_zoom}; }
+Made farther(const Workbench&) { return cmd::Zoom{1 / key_zoom}; }
+
+Made theme(const Workbench& b) {
+    return cmd::SetTheme{b.session().view.theme == Theme::light ? Theme::dark : Theme::light};
+}
+Made units(const Workbench& b) {
+    return cmd::SetUnits{b.session().view.units == UnitSystem::psi_inch ? UnitSystem::bar_mm : UnitSystem::psi_inch};
+}
+template <int step> Made text(const Workbench& b) {
+    const double now = b.session().view.text_scale;
+    const double next = std::clamp(now + step * text_step, least_text_scale, most_text_scale);
+    return next == now ? Made() : Made(cmd::SetTextScale{next});
+}
+
+constexpr std::array<Action, 40> all_actions{{
+    {"next-port", "Go to the next port of the list", "Tab", nothing, InterfaceAct::next_port},
+    {"previous-port", "Go to the port before", "Shift+Tab", nothing, InterfaceAct::previous_port},
+    {"press", "Press what is framed, or take the port number typed", "Enter", nothing, InterfaceAct::press},
+    {"press-too", "Press what is framed", "Space", nothing, InterfaceAct::press},
+    {"erase-digit", "Take back a digit of the port number", "Backspace", nothing, InterfaceAct::erase_digit},
+    {"next-control", "Go to the next button of the window", "Ctrl+Tab", nothing, InterfaceAct::next_control},
+    {"previous-control", "Go to the button before", "Ctrl+Shift+Tab", nothing, InterfaceAct::previous_control},
+    {"swap", "Swap direction", "S", swap},
+    {"back", "One step back: what is selected, where it came out, where the air went in", "Escape", back},
+    {"clear", "Clear", "C", clear},
+    {"undo", "Undo", "Ctrl+Z", undo},
+    {"redo", "Redo", "Ctrl+Y", redo},
+    {"next-suspect", "Show the next suspect", "N", suspect<1>},
+    {"previous-suspect", "Show the suspect before", "Shift+N", suspect<-1>},
+    {"bench", "Bench", "B", show<Viewpoint::bench>},
+    {"section", "Section", "X", show<Viewpoint::section>},
+    {"stack", "Stack", "K", show<Viewpoint::stack>},
+    {"follow", "Follow the air", "F", show<Viewpoint::follow>},
+    {"frame", "Back to the whole of this view", "Home", frame_again},
+    {"cut", "Cut open", "O", cut},
+    {"lie-next", "How is it lying now? The next way", "L", lie_next},
+    {"next-seal", "Select the next ring or other seal", "R", next_seal},
+    {"next-circuit", "Select the next circuit", "I", next_circuit},
+    {"next-part", "Select the next part", "P", next_part},
+    {"focus", "Close-up of what is selected", "Z", focus},
+    {"turn-left", "Turn to the left", "Left", turn<-1, 0>},
+    {"turn-right", "Turn to the right", "Right", turn<1, 0>},
+    {"turn-up", "Look from higher", "Up", turn<0, 1>},
+    {"turn-down", "Look from lower", "Down", turn<0, -1>},
+    {"pan-left", "Move to the left", "Shift+Left", pan<-1, 0>},
+    {"pan-right", "Move to the right", "Shift+Right", pan<1, 0>},
+    {"pan-up", "Move up", "Shift+Up", pan<0, 1>},
+    {"pan-down", "Move down", "Shift+Down", pan<0, -1>},
+    {"nearer", "Nearer", "Page up", nearer},
+    {"farther", "Farther", "Page down", farther},
+    {"units", "Units: psi and inches, or bar and millimetres", "U", units},
+    {"theme", "Light or dark", "T", theme},
+    {"text-larger", "Larger text", "+", text<1>},
+    {"text-smaller", "Smaller text", "-", text<-1>},
+    {"help", "All keys", "F1", nothing, InterfaceAct::help},
+}};
+
+} // namespace
+
+std::span<const Action> actions() { return all_actions; }
+
+const Action& action(std::string_view id) {
+    const auto found =
+        std::find_if(all_actions.begin(), all_actions.end(), [&](const Action& a) { return a.id == id; });
+    assert(found != all_actions.end());
+    return *found;
+}
+
+const Action* action_of_key(std::string_view key) {
+    const auto found =
+        std::find_if(all_actions.begin(), all_actions.end(), [&](const Action& a) { return a.key == key; });
+    return found == all_actions.end() ? nullptr : &*found;
+}
+
+} // namespace ringland::viewer

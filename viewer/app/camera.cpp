@@ -1,0 +1,323 @@
+#include "camera.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <glm/geometric.hpp>
+#include <glm/gtc/matrix_transform.hpp>
+#include <glm/trigonometric.hpp>
+
+#include <fmt/format.h>
+
+namespace ringland::viewer {
+
+namespace {
+
+using model::Lying;
+
+constexpr double frame_margin = 0.08;
+
+bool stands_upright(Lying lying) { return lying == Lying::bell_down || lying == Lying::tail_down; }
+
+glm::dvec3 towards_eye(double azimuth_deg, double elevation_deg) {
+    const double az = glm::radians(azimuth_deg), el = glm::radians(elevation_deg);
+    return {std::sin(az) * std::cos(el), -std::cos(az) * std::cos(el), std::sin(el)};
+}
+
+/// Right, up and forward of a direction of view.
+struct Axes {
+    glm::dvec3 right, up, forward;
+};
+Axes axes_of(double azimuth_deg, double elevation_deg) {
+    const glm::dvec3 forward = -towards_eye(azimuth_deg, elevation_deg);
+    const glm::dvec3 right = glm::normalize(glm::cross(forward, glm::dvec3(0, 0, 1)));
+    return {right, glm::cross(right, forward), forward};
+}
+
+/// A box in unit space that grows by points.
+struct Box {
+    glm::dvec3 low{std::numeric_limits<double>::max()}, high{std::numeric_limits<double>::lowest()};
+
+    [[nodiscard]] bool empty() const { return low.x > high.x; }
+    void add(const glm::dvec3& p, double around = 0) {
+        low = glm::min(low, p - glm::dvec3(around));
+        high = glm::max(high, p + glm::dvec3(around));
+    }
+    void add(double x0, double x1, const glm::dvec3& axis, double radius) {
+        add({x0, axis.y - radius, axis.z - radius});
+        add({x1, axis.y + radius, axis.z + radius});
+    }
+    [[nodiscard]] std::vector<glm::dvec3> corners(const glm::dmat4& to_world) const {
+        std::vector<glm::dvec3> points;
+        for (int i = 0; i < 8; ++i) {
+            const glm::dvec3 p{(i & 1) != 0 ? high.x : low.x, (i & 2) != 0 ? high.y : low.y,
+                               (i & 4) != 0 ? high.z : low.z};
+            points.emplace_back(to_world * glm::dvec4(p, 1));
+        }
+        return points;
+    }
+};
+
+Box unit_box(const model::Layout& layout) {
+    Box box;
+    box.add(layout.low);
+    box.add(layout.high);
+    return box;
+}
+
+const model::StackPlace* stack_of(const model::Layout& layout, const std::string& seal, std::size_t& index) {
+    for (const auto& stack : layout.stacks) {
+        for (std::size_t i = 0; i < stack.rings.size(); ++i) {
+            if (stack.rings[i].seal == seal) {
+                index = i;
+                return &stack;
+            }
+        }
+    }
+    return nullptr;
+}
+
+/// The rings of a stack from `first` to `last` with the bore around them.
+Box rings_box(const model::StackPlace& stack, std::size_t first, std::size_t last) {
+    Box box;
+    const auto [low, high] = std::minmax(stack.rings[first].x, stack.rings[last].x);
+    const double pitch = stack.rings.size() > 1
+                             ? std::abs(stack.rings.back().x - stack.rings.front().x) / double(stack.rings.size() - 1)
+                             : 3 * stack.rings[first].groove_width;
+    // A thick housing is shown in part only: the rings are the subject.
+    const double radius = std::clamp(stack.outer_radius, stack.bore_radius, 1.45 * stack.bore_radius);
+    box.add(low - pitch, high + pitch, stack.axis, radius);
+    return box;
+}
+
+Box seal_box(const model::Layout& layout, const std::string& seal, std::size_t rings_beside) {
+    std::size_t index = 0;
+    if (const auto* stack = stack_of(layout, seal, index)) {
+        const std::size_t first = index > rings_beside ? index - rings_beside : 0;
+        return rings_box(*stack, first, std::min(index + rings_beside, stack->rings.size() - 1));
+    }
+    Box box;
+    const double around = 0.09 * glm::distance(layout.low, layout.high);
+    for (const auto& place : layout.seals) {
+        if (place.seal == seal) box.add(place.at, around);
+    }
+    return box;
+}
+
+Box subject_box(const Derived& derived, const model::Subject& subject) {
+    const model::Layout& layout = derived.layout;
+    Box box;
+    switch (subject.kind) {
+    case model::SubjectKind::seal:
+        box = seal_box(layout, subject.id, 1);
+        break;
+    case model::SubjectKind::port:
+        for (const auto& port : layout.ports) {
+            if (port.port == subject.id) box.add(port.at, std::max(6 * port.radius, 25.0));
+        }
+        break;
+    case model::SubjectKind::circuit:
+        for (const auto& net : layout.nets) {
+            if (net.circuit != subject.id) continue;
+            for (const auto& node : net.nodes)
+                box.add(node, 15);
+        }
+        break;
+    case model::SubjectKind::part:
+        for (const auto& part : layout.parts) {
+            if (part.part == subject.id) box.add(part.x0, part.x1, part.axis, part.outer_radius);
+        }
+        break;
+    case model::SubjectKind::none:
+        return unit_box(layout);
+    }
+    if (!box.empty()) return box;
+    for (const auto& shape : derived.shapes) {
+        if (!(shape.subject == subject)) continue;
+        for (const auto& p : shape.mesh.positions)
+            box.add(glm::dvec3(p));
+    }
+    return box.empty() ? unit_box(layout) : box;
+}
+
+/// What the stack close-up shows: the suspect, else the selected seal, else the first stack whole.
+Box stack_view_box(const Session& session, const Derived& derived) {
+    if (!derived.suspect.empty()) return seal_box(derived.layout, derived.suspect, 2);
+    if (session.view.selected.kind == model::SubjectKind::seal) {
+        const Box box = seal_box(derived.layout, session.view.selected.id, 2);
+        if (!box.empty()) return box;
+    }
+    if (derived.layout.stacks.empty() || derived.layout.stacks.front().rings.empty()) return unit_box(derived.layout);
+    const auto& stack = derived.layout.stacks.front();
+    return rings_box(stack, 0, stack.rings.size() - 1);
+}
+
+/// Azimuth and elevation of a named view in a level position, seen from the engine end's left.
+struct Direction {
+    double azimuth_deg, elevation_deg;
+};
+Direction direction_of(Viewpoint viewpoint, Lying lying) {
+    Direction direction{-35, 22};
+    switch (viewpoint) {
+    case Viewpoint::bench:
+        break;
+    case Viewpoint::section:
+        direction = {-16, 12};
+        break;
+    case Viewpoint::stack:
+        direction = {-28, 17};
+        break;
+    case Viewpoint::follow:
+        direction = {-24, 20};
+        break;
+    }
+    // The section always takes away the half towards +y of the unit, so the eye stands on that side. Of its two
+    // quarters it takes the one that the case face with the ports looks into; in the vehicle that face looks down, where
+    // a mechanic too looks from below.
+    if (lying != Lying::belly_up) direction.azimuth_deg = 180 - direction.azimuth_deg;
+    if (lying == Lying::bell_down) direction.azimuth_deg = 360 - direction.azimuth_deg;
+    if (lying == Lying::in_vehicle && viewpoint == Viewpoint::bench) direction.elevation_deg = -16;
+    if (stands_upright(lying)) direction.elevation_deg = std::min(direction.elevation_deg, 16.0);
+    return direction;
+}
+
+} // namespace
+
+glm::dmat4 lying_matrix(Lying lying) {
+    const double quarter = glm::radians(90.0);
+    switch (lying) {
+    case Lying::in_vehicle:
+        break;
+    case Lying::belly_up:
+        return glm::rotate(glm::dmat4(1), 2 * quarter, glm::dvec3(1, 0, 0));
+    case Lying::bell_down:
+        return glm::rotate(glm::dmat4(1), -quarter, glm::dvec3(0, 1, 0));
+    case Lying::tail_down:
+        return glm::rotate(glm::dmat4(1), quarter, glm::dvec3(0, 1, 0));
+    }
+    return glm::dmat4(1);
+}
+
+double cut_side(Lying) { return 1.0; }
+
+std::string_view end_words(Lying lying, bool towards_engine) {
+    if (!stands_upright(lying)) return "";
+    return (lying == Lying::bell_down) == towards_engine ? "down" : "up";
+}
+
+std::string end_with_lie(const std::string& end, Lying lying, bool towards_engine) {
+    const auto words = end_words(lying, towards_engine);
+    return words.empty() ? end : fmt::format("{} ({})", end, words);
+}
+
+glm::dvec3 eye_of(const Camera& camera) {
+    return camera.target + camera.distance * towards_eye(camera.azimuth_deg, camera.elevation_deg);
+}
+
+glm::dmat4 view_matrix(const Camera& camera) { return glm::lookAt(eye_of(camera), camera.target, glm::dvec3(0, 0, 1)); }
+
+glm::dmat4 projection_matrix(const Camera& camera, double aspect) {
+    // Near and far keep a ratio that a 24-bit depth buffer bears, from a ring's close-up to the whole unit.
+    return glm::perspective(glm::radians(field_of_view_deg), aspect, 0.04 * camera.distance,
+                            8 * camera.distance + 4000);
+}
+
+Camera camera_at(const Flight& flight, double now_s) {
+    if (!in_flight(flight, now_s)) return flight.to;
+    const double t = std::clamp((now_s - flight.start_s) / flight.duration_s, 0.0, 1.0);
+    const double eased = t * t * (3 - 2 * t);
+    Camera camera;
+    camera.target = glm::mix(flight.from.target, flight.to.target, eased);
+    // Equal factors in equal times look like an even move; equal millimetres do not.
+    camera.distance = flight.from.distance * std::pow(flight.to.distance / flight.from.distance, eased);
+    const double turn = std::remainder(flight.to.azimuth_deg - flight.from.azimuth_deg, 360.0);
+    camera.azimuth_deg = flight.from.azimuth_deg + turn * eased;
+    camera.elevation_deg = glm::mix(flight.from.elevation_deg, flight.to.elevation_deg, eased);
+    return camera;
+}
+
+bool in_flight(const Flight& flight, double now_s) {
+    return flight.duration_s > 0 && now_s < flight.start_s + flight.duration_s;
+}
+
+void fly_to(Flight& flight, const Camera& to, double now_s, double duration_s) {
+    const Camera from = camera_at(flight, now_s);
+    flight = {from, to, now_s, from == to ? 0 : duration_s};
+}
+
+Camera frame_points(const std::vector<glm::dvec3>& world_points, double azimuth_deg, double elevation_deg,
+                    double aspect) {
+    Camera camera;
+    camera.azimuth_deg = azimuth_deg;
+    camera.elevation_deg = elevation_deg;
+    if (world_points.empty()) return camera;
+    const Axes axes = axes_of(azimuth_deg, elevation_deg);
+    const double limit_y = std::tan(glm::radians(field_of_view_deg / 2)) * (1 - 2 * frame_margin);
+    const double limit_x = limit_y * aspect;
+
+    glm::dvec3 sum{0};
+    for (const auto& p : world_points)
+        sum += p;
+    camera.target = sum / double(world_points.size());
+    // Perspective shifts the middle of what is seen, so distance and middle are found in turns; the last turn sets the
+    // distance, so that everything is inside whatever the middle.
+    for (int turn = 0; turn < 6; ++turn) {
+        double distance = nearest_mm;
+        for (const auto& p : world_points) {
+            const glm::dvec3 q = p - camera.target;
+            const double depth = glm::dot(q, axes.forward);
+            distance = std::max({distance, std::abs(glm::dot(q, axes.right)) / limit_x - depth,
+                                 std::abs(glm::dot(q, axes.up)) / limit_y - depth, -depth * 1.1});
+        }
+        camera.distance = distance;
+        if (turn == 5) break;
+        glm::dvec2 low{std::numeric_limits<double>::max()}, high{std::numeric_limits<double>::lowest()};
+        for (const auto& p : world_points) {
+            const glm::dvec3 q = p - camera.target;
+            const glm::dvec2 seen =
+                glm::dvec2(glm::dot(q, axes.right), glm::dot(q, axes.up)) / (distance + glm::dot(q, axes.forward));
+            low = glm::min(low, seen);
+            high = glm::max(high, seen);
+        }
+        const glm::dvec2 middle = 0.5 * (low + high) * distance;
+        camera.target += axes.right * middle.x + axes.up * middle.y;
+    }
+    camera.distance = std::min(camera.distance, farthest_mm);
+    return camera;
+}
+
+Camera named_camera(const Session& session, const Derived& derived, Viewpoint viewpoint, double aspect) {
+    const Lying lying = session.view.lying;
+    const glm::dmat4 to_world = lying_matrix(lying);
+    const Direction direction = direction_of(viewpoint, lying);
+    std::vector<glm::dvec3> points;
+    if (viewpoint == Viewpoint::stack) {
+        points = stack_view_box(session, derived).corners(to_world);
+    } else if (viewpoint == Viewpoint::follow && derived.air) {
+        Box box;
+        for (const auto& p : derived.air->points)
+            box.add(p, 12);
+        points = box.corners(to_world);
+    } else {
+        points = unit_box(derived.layout).corners(to_world);
+    }
+    return frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
+}
+
+Camera focus_camera(const Session& session, const Derived& derived, const model::Subject& subject, const Camera& now,
+                    double aspect) {
+    const auto points = subject_box(derived, subject).corners(lying_matrix(session.view.lying));
+    return frame_points(points, now.azimuth_deg, now.elevation_deg, aspect);
+}
+
+glm::dvec3 project(const glm::dvec3& unit_point, const Camera& camera, Lying lying, const Viewport& viewport) {
+    const glm::dvec4 seen = view_matrix(camera) * lying_matrix(lying) * glm::dvec4(unit_point, 1);
+    const double depth = -seen.z;
+    const double scale = 1 / std::tan(glm::radians(field_of_view_deg / 2));
+    const double away = std::abs(depth) > 1e-9 ? depth : 1e-9;
+    const double x = seen.x * scale / (away * viewport.width / viewport.height), y = seen.y * scale / away;
+    return {viewport.x + (0.5 + 0.5 * x) * viewport.width, viewport.y + (0.5 - 0.5 * y) * viewport.height, depth};
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,240 @@
+// The text form of commands: one line each, readable, and exact enough that a replayed session is the same session.
+#include "commands.h"
+
+#include <array>
+#include <cmath>
+#include <locale>
+#include <sstream>
+
+#include <fmt/format.h>
+
+#include "../../model-data/map_io.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+namespace cmd = command;
+
+/// As it is where it reads back as one word, else between quotes.
+std::string quoted(const std::string& text) {
+    bool plain = !text.empty();
+    for (const char c : text)
+        plain = plain && c != '"' && c != '\\' && static_cast<unsigned char>(c) > 0x20 && c != 0x7f;
+    if (plain) return text;
+    std::string out = "\"";
+    for (const char c : text) {
+        switch (c) {
+        case '"':
+            out += "\\\"";
+            break;
+        case '\\':
+            out += "\\\\";
+            break;
+        case '\n':
+            out += "\\n";
+            break;
+        case '\r':
+            out += "\\r";
+            break;
+        case '\t':
+            out += "\\t";
+            break;
+        default:
+            out += c;
+        }
+    }
+    return out + '"';
+}
+
+/// Splits into words; false where a quote stays open.
+bool split(std::string_view line, std::vector<std::string>& words) {
+    std::size_t i = 0;
+    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
+    while (true) {
+        while (i < line.size() && blank(line[i]))
+            ++i;
+        if (i == line.size()) return true;
+        std::string word;
+        if (line[i] == '"') {
+            ++i;
+            while (i < line.size() && line[i] != '"') {
+                if (line[i] == '\\' && i + 1 < line.size()) {
+                    ++i;
+                    const char c = line[i];
+                    word += c == 'n' ? '\n' : c == 'r' ? '\r' : c == 't' ? '\t' : c;
+                } else {
+                    word += line[i];
+                }
+                ++i;
+            }
+            if (i == line.size()) return false;
+            ++i;
+        } else {
+            while (i < line.size() && !blank(line[i]))
+                word += line[i++];
+        }
+        words.push_back(std::move(word));
+    }
+}
+
+std::optional<double> number(const std::string& text) {
+    std::istringstream stream(text);
+    stream.imbue(std::locale::classic());
+    double value = 0;
+    if (!(stream >> value) || stream.peek() != std::istringstream::traits_type::eof() || !std::isfinite(value))
+        return {};
+    return value;
+}
+
+std::string subject_text(const model::Subject& subject) {
+    if (subject.kind == model::SubjectKind::none) return "none";
+    return fmt::format("{} {}", model::word(subject.kind), quoted(subject.id));
+}
+
+struct Writer {
+    std::string operator()(const cmd::OpenMap& c) const { return "open-map " + quoted(c.path); }
+    std::string operator()(const cmd::AirInto& c) const { return "air-into " + quoted(c.port); }
+    std::string operator()(const cmd::CameOut& c) const { return "came-out " + quoted(c.port); }
+    std::string operator()(const cmd::SwapDirection&) const { return "swap-direction"; }
+    std::string operator()(const cmd::ClearPorts&) const { return "clear-ports"; }
+    std::string operator()(const cmd::ShowView& c) const {
+        return fmt::format("show-view {}", model::word(c.viewpoint));
+    }
+    std::string operator()(const cmd::SetSection& c) const { return c.on ? "set-section on" : "set-section off"; }
+    std::string operator()(const cmd::SetLying& c) const { return fmt::format("set-lying {}", model::word(c.lying)); }
+    std::string operator()(const cmd::Orbit& c) const {
+        return fmt::format("orbit {} {}", c.azimuth_deg, c.elevation_deg);
+    }
+    std::string operator()(const cmd::Pan& c) const { return fmt::format("pan {} {}", c.right_mm, c.up_mm); }
+    std::string operator()(const cmd::Zoom& c) const { return fmt::format("zoom {}", c.factor); }
+    std::string operator()(const cmd::Focus& c) const { return "focus " + subject_text(c.subject); }
+    std::string operator()(const cmd::Select& c) const { return "select " + subject_text(c.subject); }
+    std::string operator()(const cmd::ShowSuspect& c) const { return "show-suspect " + quoted(c.seal); }
+    std::string operator()(const cmd::SetTheme& c) const { return fmt::format("set-theme {}", model::word(c.theme)); }
+    std::string operator()(const cmd::SetUnits& c) const { return fmt::format("set-units {}", model::word(c.units)); }
+    std::string operator()(const cmd::SetTextScale& c) const { return fmt::format("set-text-scale {}", c.scale); }
+    std::string operator()(const cmd::Undo&) const { return "undo"; }
+    std::string operator()(const cmd::Redo&) const { return "redo"; }
+};
+
+using Words = std::vector<std::string>;
+using Parsed = std::optional<Command>;
+
+template <class Enum, class Make> Parsed of_word(const std::string& text, Make make) {
+    const auto value = model::from_word<Enum>(text);
+    if (!value) return {};
+    return make(*value);
+}
+
+template <class Make> Parsed of_subject(const Words& w, Make make) {
+    if (w.size() == 2 && w[1] == "none") return make(model::Subject{});
+    if (w.size() != 3) return {};
+    const auto kind = model::from_word<model::SubjectKind>(w[1]);
+    if (!kind || *kind == model::SubjectKind::none) return {};
+    return make(model::Subject{*kind, w[2]});
+}
+
+template <class Make> Parsed of_two_numbers(const Words& w, Make make) {
+    const auto a = number(w[1]), b = number(w[2]);
+    if (!a || !b) return {};
+    return make(*a, *b);
+}
+
+template <class Make> Parsed of_number(const Words& w, Make make) {
+    const auto a = number(w[1]);
+    if (!a) return {};
+    return make(*a);
+}
+
+/// One kind of command: its word, how many words follow, how they are said, and how it is made of them.
+struct Form {
+    std::string_view name;
+    std::size_t fewest, most;
+    std::string_view arguments;
+    Parsed (*make)(const Words&);
+};
+
+constexpr std::array<Form, 19> forms{{
+    {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
+    {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
+    {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
+    {"swap-direction", 0, 0, "", [](const Words&) -> Parsed { return cmd::SwapDirection{}; }},
+    {"clear-ports", 0, 0, "", [](const Words&) -> Parsed { return cmd::ClearPorts{}; }},
+    {"show-view", 1, 1, "bench, section, stack or follow",
+     [](const Words& w) { return of_word<Viewpoint>(w[1], [](Viewpoint v) -> Command { return cmd::ShowView{v}; }); }},
+    {"set-section", 1, 1, "on or off",
+     [](const Words& w) -> Parsed {
+         if (w[1] != "on" && w[1] != "off") return {};
+         return cmd::SetSection{w[1] == "on"};
+     }},
+    {"set-lying", 1, 1, "belly-up, bell-down, tail-down or in-vehicle",
+     [](const Words& w) {
+         return of_word<model::Lying>(w[1], [](model::Lying v) -> Command { return cmd::SetLying{v}; });
+     }},
+    {"orbit", 2, 2, "DEGREES DEGREES",
+     [](const Words& w) { return of_two_numbers(w, [](double a, double b) -> Command {
+                              return cmd::Orbit{a, b};
+                          }); }},
+    {"pan", 2, 2, "MM MM",
+     [](const Words& w) { return of_two_numbers(w, [](double a, double b) -> Command {
+                              return cmd::Pan{a, b};
+                          }); }},
+    {"zoom", 1, 1, "FACTOR",
+     [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::Zoom{f}; }); }},
+    {"focus", 1, 2, "none, or part, seal, circuit or port with its id",
+     [](const Words& w) {
+         return of_subject(w, [](model::Subject s) -> Command { return cmd::Focus{std::move(s)}; });
+     }},
+    {"select", 1, 2, "none, or part, seal, circuit or port with its id",
+     [](const Words& w) {
+         return of_subject(w, [](model::Subject s) -> Command { return cmd::Select{std::move(s)}; });
+     }},
+    {"show-suspect", 1, 1, "SEAL", [](const Words& w) -> Parsed { return cmd::ShowSuspect{w[1]}; }},
+    {"set-theme", 1, 1, "light or dark",
+     [](const Words& w) { return of_word<Theme>(w[1], [](Theme v) -> Command { return cmd::SetTheme{v}; }); }},
+    {"set-units", 1, 1, "psi-inch or bar-mm",
+     [](const Words& w) {
+         return of_word<UnitSystem>(w[1], [](UnitSystem v) -> Command { return cmd::SetUnits{v}; });
+     }},
+    {"set-text-scale", 1, 1, "1 to 2.5",
+     [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::SetTextScale{f}; }); }},
+    {"undo", 0, 0, "", [](const Words&) -> Parsed { return cmd::Undo{}; }},
+    {"redo", 0, 0, "", [](const Words&) -> Parsed { return cmd::Redo{}; }},
+}};
+static_assert(forms.size() == std::variant_size_v<Command>);
+
+} // namespace
+
+std::string to_text(const Command& command) { return std::visit(Writer{}, command); }
+
+std::optional<Command> parse_command(std::string_view line, std::string& why) {
+    Words words;
+    if (!split(line, words)) {
+        why = "a quotation mark stays open: close it with \"";
+        return {};
+    }
+    if (words.empty()) {
+        why = "the line is empty: write a command, for example air-into P3";
+        return {};
+    }
+    for (const Form& form : forms) {
+        if (words[0] != form.name) continue;
+        const std::size_t given = words.size() - 1;
+        if (given >= form.fewest && given <= form.most) {
+            if (auto made = form.make(words)) return made;
+        }
+        why = form.most == 0 ? fmt::format("{} takes nothing after it", form.name)
+                             : fmt::format("after {} comes {}", form.name, form.arguments);
+        return {};
+    }
+    std::vector<std::string> known;
+    for (const Form& form : forms)
+        known.emplace_back(form.name);
+    const std::string near = model::nearest_word(words[0], known);
+    why = near.empty() ? fmt::format("no command is called {}: the commands are {}", words[0], fmt::join(known, ", "))
+                       : fmt::format("no command is called {}: {} may be meant", words[0], near);
+    return {};
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,310 @@
+#include "commands.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <glm/geometric.hpp>
+#include <glm/trigonometric.hpp>
+
+#include <fmt/format.h>
+
+#include "../../model-data/map_io.h"
+#include "camera.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+namespace cmd = command;
+
+template <class Thing> bool holds(const std::vector<Thing>& list, const std::string& id) {
+    return model::find(list, id) != nullptr;
+}
+
+template <class Thing> std::vector<std::string> ids_of(const std::vector<Thing>& list) {
+    std::vector<std::string> ids;
+    for (const auto& thing : list)
+        ids.push_back(thing.id);
+    return ids;
+}
+
+/// "no port is called P33: P3 may be meant", or with the whole list where nothing is near.
+std::string no_such(std::string_view kind, const std::string& id, const std::vector<std::string>& known) {
+    const std::string near = model::nearest_word(id, known);
+    if (!near.empty()) return fmt::format("no {} is called {}: {} may be meant", kind, id, near);
+    if (known.empty()) return fmt::format("no {} is called {}: this unit has none", kind, id);
+    const std::size_t shown = std::min<std::size_t>(known.size(), 24);
+    return fmt::format("no {} is called {}: there are {}{}", kind, id,
+                       fmt::join(known.begin(), known.begin() + static_cast<std::ptrdiff_t>(shown), ", "),
+                       shown < known.size() ? ", ..." : "");
+}
+
+std::string first_faults(const std::vector<model::Fault>& faults) {
+    std::string text;
+    int shown = 0, errors = 0;
+    for (const auto& fault : faults) {
+        if (fault.severity != model::Severity::error) continue;
+        ++errors;
+        if (shown == 3) continue;
+        ++shown;
+        text += (text.empty() ? "" : "\n") + model::to_string(fault);
+    }
+    if (errors > shown) text += fmt::format("\nand {} more", errors - shown);
+    return text;
+}
+
+} // namespace
+
+/// Carries one command out on a workbench.
+struct Workbench::Carrier {
+    Workbench& bench;
+    double now_s;
+
+    [[nodiscard]] const Document& document() const { return bench.session_.document; }
+    [[nodiscard]] View& view() const { return bench.session_.view; }
+
+    std::string done() const {
+        ++bench.revision_;
+        return {};
+    }
+    std::string unknown_port(const std::string& port) const { return bench.unknown({model::SubjectKind::port, port}); }
+    /// Puts the camera where a hand moved it, out of any flight.
+    std::string place(const Camera& camera) const {
+        view().flight = {camera, camera, now_s, 0};
+        return done();
+    }
+
+    std::string operator()(const cmd::OpenMap& c) const { return bench.open_map(c.path, now_s); }
+
+    std::string operator()(const cmd::AirInto& c) const {
+        if (c.port.empty()) return bench.change_ports("", document().came_out, "take the air off", now_s);
+        if (auto why = unknown_port(c.port); !why.empty()) return why;
+        const std::string out = document().came_out == c.port ? "" : document().came_out;
+        return bench.change_ports(c.port, out, "air into " + c.port, now_s);
+    }
+    std::string operator()(const cmd::CameOut& c) const {
+        if (c.port.empty()) return bench.change_ports(document().air_into, "", "take back where it came out", now_s);
+        if (auto why = unknown_port(c.port); !why.empty()) return why;
+        if (c.port == document().air_into) {
+            return fmt::format("{} gets the air: say at which other port it came out", c.port);
+        }
+        return bench.change_ports(document().air_into, c.port, "came out of " + c.port, now_s);
+    }
+    std::string operator()(const cmd::SwapDirection&) const {
+        if (document().air_into.empty() || document().came_out.empty()) {
+            return "both ports are needed before the direction can be swapped";
+        }
+        return bench.change_ports(document().came_out, document().air_into, "swap direction", now_s);
+    }
+    std::string operator()(const cmd::ClearPorts&) const { return bench.change_ports("", "", "clear", now_s); }
+
+    std::string operator()(const cmd::ShowView& c) const {
+        if (c.viewpoint == Viewpoint::follow && !bench.derived_.air) {
+            return "there is no way of the air to follow yet: say where the air went in and where it came out";
+        }
+        bench.fly_to_view(c.viewpoint, now_s, flight_s);
+        return done();
+    }
+    std::string operator()(const cmd::SetSection& c) const {
+        view().section = c.on;
+        return done();
+    }
+    std::string operator()(const cmd::SetLying& c) const {
+        if (view().lying == c.lying) return {};
+        // The eye keeps its subject while the unit is turned over, then goes to where the named view looks from now.
+        const glm::dmat4 turn = lying_matrix(c.lying) * glm::transpose(lying_matrix(view().lying));
+        Camera from = camera_at(view().flight, now_s);
+        from.target = glm::dvec3(turn * glm::dvec4(from.target, 1));
+        view().lying = c.lying;
+        view().flight = {from, from, now_s, 0};
+        fly_to(view().flight, named_camera(bench.session_, bench.derived_, view().viewpoint, bench.aspect_), now_s,
+               flight_s);
+        return done();
+    }
+    std::string operator()(const cmd::Orbit& c) const {
+        if (!std::isfinite(c.azimuth_deg) || !std::isfinite(c.elevation_deg)) return "a turn is a number of degrees";
+        Camera camera = camera_at(view().flight, now_s);
+        camera.azimuth_deg = std::remainder(camera.azimuth_deg + c.azimuth_deg, 360.0);
+        camera.elevation_deg =
+            std::clamp(camera.elevation_deg + c.elevation_deg, -elevation_limit_deg, elevation_limit_deg);
+        return place(camera);
+    }
+    std::string operator()(const cmd::Pan& c) const {
+        if (!(std::abs(c.right_mm) < farthest_mm) || !(std::abs(c.up_mm) < farthest_mm))
+            return "that is too far to the side";
+        Camera camera = camera_at(view().flight, now_s);
+        const glm::dmat4 seen = glm::transpose(view_matrix(camera));
+        const glm::dvec3 target = camera.target + c.right_mm * glm::dvec3(seen[0]) + c.up_mm * glm::dvec3(seen[1]);
+        if (glm::length(target) > farthest_mm) return "that is too far to the side";
+        camera.target = target;
+        return place(camera);
+    }
+    std::string operator()(const cmd::Zoom& c) const {
+        if (!std::isfinite(c.factor) || c.factor <= 0) return "a zoom factor is a number above 0";
+        Camera camera = camera_at(view().flight, now_s);
+        camera.distance = std::clamp(camera.distance * c.factor, nearest_mm, farthest_mm);
+        return place(camera);
+    }
+    std::string operator()(const cmd::Focus& c) const {
+        if (auto why = bench.unknown(c.subject); !why.empty()) return why;
+        const Camera now = camera_at(view().flight, now_s);
+        fly_to(view().flight, focus_camera(bench.session_, bench.derived_, c.subject, now, bench.aspect_), now_s,
+               flight_s);
+        return done();
+    }
+    std::string operator()(const cmd::Select& c) const {
+        if (auto why = bench.unknown(c.subject); !why.empty()) return why;
+        view().selected = c.subject;
+        return done();
+    }
+    std::string operator()(const cmd::ShowSuspect& c) const {
+        if (!bench.derived_.answer) return "there is no suspect yet: say where the air went in and where it came out";
+        std::vector<std::string> suspects;
+        for (const auto& divider : bench.derived_.answer->seals)
+            suspects.push_back(divider.seal);
+        if (std::find(suspects.begin(), suspects.end(), c.seal) == suspects.end()) {
+            return no_such("suspect of this question", c.seal, suspects);
+        }
+        view().suspect = c.seal;
+        derive_answer(bench.derived_, bench.session_);
+        bench.fly_to_view(Viewpoint::stack, now_s, flight_s);
+        return done();
+    }
+    std::string operator()(const cmd::SetTheme& c) const {
+        view().theme = c.theme;
+        return done();
+    }
+    std::string operator()(const cmd::SetUnits& c) const {
+        view().units = c.units;
+        return done();
+    }
+    std::string operator()(const cmd::SetTextScale& c) const {
+        if (!(c.scale >= least_text_scale && c.scale <= most_text_scale))
+            return "the text scale is a number from 1 to 2.5";
+        view().text_scale = c.scale;
+        return done();
+    }
+    std::string operator()(const cmd::Undo&) const { return bench.step_through(true, now_s); }
+    std::string operator()(const cmd::Redo&) const { return bench.step_through(false, now_s); }
+};
+
+std::string Workbench::dispatch(const Command& command, double now_s) {
+    return std::visit(Carrier{*this, now_s}, command);
+}
+
+bool Workbench::open(const std::string& path, std::string& why) {
+    why = open_map(path, 0);
+    return why.empty();
+}
+
+std::string Workbench::open_map(const std::string& path, double now_s) {
+    auto read = model::read_map(path);
+    faults_ = std::move(read.faults);
+    ++revision_;
+    if (!read.map) return first_faults(faults_);
+
+    const bool first = session_.document.map.ports.empty();
+    Document before = std::exchange(session_.document, Document{path, std::move(*read.map), "", ""});
+    const std::string name = "open " + session_.document.map.unit.name;
+    document_changed(before, now_s);
+    // The program starts with a map: there is nothing to go back to before it.
+    if (first) return {};
+    done_.push_back({name, std::move(before), session_.document});
+    undone_.clear();
+    return {};
+}
+
+std::string Workbench::change_ports(std::string air_into, std::string came_out, std::string name, double now_s) {
+    if (session_.document.air_into == air_into && session_.document.came_out == came_out) return {};
+    Document before = session_.document;
+    const bool swapped = before.air_into == came_out && before.came_out == air_into;
+    session_.document.air_into = std::move(air_into);
+    session_.document.came_out = std::move(came_out);
+    if (!swapped) session_.view.suspect.clear();
+    document_changed(before, now_s);
+    done_.push_back({std::move(name), std::move(before), session_.document});
+    if (done_.size() > most_undo_steps) done_.erase(done_.begin());
+    undone_.clear();
+    ++revision_;
+    return {};
+}
+
+std::string Workbench::step_through(bool back, double now_s) {
+    auto& from = back ? done_ : undone_;
+    if (from.empty()) return back ? "there is nothing to undo" : "there is nothing to redo";
+    Step step = std::move(from.back());
+    from.pop_back();
+    const Document before = std::exchange(session_.document, back ? step.before : step.after);
+    session_.view.suspect.clear();
+    document_changed(before, now_s);
+    (back ? undone_ : done_).push_back(std::move(step));
+    ++revision_;
+    return {};
+}
+
+void Workbench::document_changed(const Document& before, double now_s) {
+    const bool other_map = before.map_path != session_.document.map_path || !(before.map == session_.document.map);
+    const bool had_answer = derived_.answer.has_value();
+    if (other_map) {
+        const unsigned long revision = derived_.shapes_revision;
+        session_.view.selected = {};
+        session_.view.suspect.clear();
+        session_.view.lying = session_.document.map.unit.lying;
+        derived_ = derive(session_);
+        derived_.shapes_revision = revision + 1;
+    } else {
+        derive_answer(derived_, session_);
+    }
+    if (derived_.answer && !derived_.answer->same_circuit) {
+        fly_to_view(derived_.suspect.empty() ? Viewpoint::section : Viewpoint::stack, now_s, other_map ? 0 : flight_s);
+    } else if (other_map) {
+        fly_to_view(Viewpoint::bench, now_s, 0);
+    } else if (had_answer || (session_.document.air_into.empty() && session_.document.came_out.empty())) {
+        fly_to_view(Viewpoint::bench, now_s, flight_s);
+    }
+}
+
+void Workbench::fly_to_view(Viewpoint viewpoint, double now_s, double duration_s) {
+    session_.view.viewpoint = viewpoint;
+    // Rings are inside a bore: every view but that of the whole unit looks into the opened half.
+    session_.view.section = viewpoint != Viewpoint::bench;
+    fly_to(session_.view.flight, named_camera(session_, derived_, viewpoint, aspect_), now_s, duration_s);
+}
+
+std::string Workbench::unknown(const model::Subject& subject) const {
+    const model::UnitMap& map = session_.document.map;
+    switch (subject.kind) {
+    case model::SubjectKind::none:
+        return {};
+    case model::SubjectKind::part:
+        return holds(map.parts, subject.id) ? "" : no_such("part", subject.id, ids_of(map.parts));
+    case model::SubjectKind::seal:
+        return holds(map.seals, subject.id) ? "" : no_such("seal", subject.id, ids_of(map.seals));
+    case model::SubjectKind::circuit:
+        return holds(map.circuits, subject.id) ? "" : no_such("circuit", subject.id, ids_of(map.circuits));
+    case model::SubjectKind::port:
+        return holds(map.ports, subject.id) ? "" : no_such("port", subject.id, ids_of(map.ports));
+    }
+    return {};
+}
+
+std::optional<std::string> Workbench::undo_name() const {
+    if (done_.empty()) return {};
+    return done_.back().name;
+}
+
+std::optional<std::string> Workbench::redo_name() const {
+    if (undone_.empty()) return {};
+    return undone_.back().name;
+}
+
+Command port_clicked(const Session& session, const std::string& port) {
+    const Document& document = session.document;
+    if (port == document.air_into) return cmd::AirInto{""};
+    if (port == document.came_out) return cmd::CameOut{""};
+    if (document.air_into.empty()) return cmd::AirInto{port};
+    return cmd::CameOut{port};
+}
+
+} // namespace ringland::viewer

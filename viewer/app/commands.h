@@ -1,0 +1,130 @@
+// Commands: the only way to change a session. Panels, keys, the command line, replayed sessions and tests all use
+// these.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "derived.h"
+#include "session.h"
+
+namespace ringland::viewer {
+
+namespace command {
+// Document: undoable.
+struct OpenMap {
+    std::string path;
+}; ///< replaces the document's map; the answer is cleared
+struct AirInto {
+    std::string port;
+}; ///< this port gets the air; empty: none does
+struct CameOut {
+    std::string port;
+}; ///< here it came out; empty: not seen yet
+struct SwapDirection {};
+struct ClearPorts {};
+// View: not undoable.
+struct ShowView {
+    Viewpoint viewpoint;
+};
+struct SetSection {
+    bool on;
+};
+struct SetLying {
+    model::Lying lying;
+};
+struct Orbit {
+    double azimuth_deg, elevation_deg;
+};
+struct Pan {
+    double right_mm, up_mm;
+};
+struct Zoom {
+    double factor;
+}; ///< below 1: nearer
+struct Focus {
+    model::Subject subject;
+};
+struct Select {
+    model::Subject subject;
+};
+struct ShowSuspect {
+    std::string seal;
+}; ///< one of the dividing seals
+struct SetTheme {
+    Theme theme;
+};
+struct SetUnits {
+    UnitSystem units;
+};
+struct SetTextScale {
+    double scale;
+};
+// The stack itself.
+struct Undo {};
+struct Redo {};
+} // namespace command
+
+using Command =
+    std::variant<command::OpenMap, command::AirInto, command::CameOut, command::SwapDirection, command::ClearPorts,
+                 command::ShowView, command::SetSection, command::SetLying, command::Orbit, command::Pan, command::Zoom,
+                 command::Focus, command::Select, command::ShowSuspect, command::SetTheme, command::SetUnits,
+                 command::SetTextScale, command::Undo, command::Redo>;
+
+/// Moves of the camera take this long, and at most this many steps can be taken back.
+inline constexpr double flight_s = 0.6;
+inline constexpr std::size_t most_undo_steps = 200;
+inline constexpr double least_text_scale = 1, most_text_scale = 2.5;
+
+/// The command as one line of text, `air-into P3`; parse_command reads it back.
+[[nodiscard]] std::string to_text(const Command& command);
+/// The command of a line, or nothing where it is none; `why` then says what would be right.
+[[nodiscard]] std::optional<Command> parse_command(std::string_view line, std::string& why);
+
+/// A session with its history and what follows from it; the one place where commands take effect.
+class Workbench {
+public:
+    /// Opens a map; throws nothing: faults() says what is wrong, and an unusable file leaves the session as it was.
+    bool open(const std::string& path, std::string& why);
+
+    /// Carries a command out at a time. Returns an empty text, or why it was refused; a refused command changes
+    /// nothing.
+    std::string dispatch(const Command& command, double now_s);
+
+    [[nodiscard]] const Session& session() const { return session_; }
+    [[nodiscard]] const Derived& derived() const { return derived_; }
+    [[nodiscard]] const std::vector<model::Fault>& faults() const { return faults_; }
+    [[nodiscard]] std::optional<std::string> undo_name() const; ///< what Undo would take back, in words
+    [[nodiscard]] std::optional<std::string> redo_name() const;
+    [[nodiscard]] unsigned long revision() const { return revision_; } ///< grows with every change of anything
+    void set_aspect(double aspect) { aspect_ = aspect; } ///< of the drawing, for views that frame a subject
+
+private:
+    std::string change_ports(std::string air_into, std::string came_out, std::string name, double now_s);
+    std::string step_through(bool back, double now_s);
+    std::string open_map(const std::string& path, double now_s);
+    void document_changed(const Document& before, double now_s);
+    void fly_to_view(Viewpoint viewpoint, double now_s, double duration_s);
+    [[nodiscard]] std::string unknown(const model::Subject& subject) const;
+    struct Carrier; ///< one overload for every command
+    struct Step {
+        std::string name;
+        Document before, after;
+    };
+    Session session_;
+    Derived derived_;
+    std::vector<model::Fault> faults_;
+    std::vector<Step> done_, undone_;
+    unsigned long revision_ = 0;
+    double aspect_ = 16.0 / 9.0;
+};
+
+/// What a click on a port means now: first the air, then the place where it came out. The air stays where it is while
+/// other ports are watched; a second click on a port takes it back.
+[[nodiscard]] Command port_clicked(const Session& session, const std::string& port);
+
+} // namespace ringland::viewer

@@ -1,0 +1,37 @@
+#include "derived.h"
+
+#include <algorithm>
+#include <filesystem>
+
+namespace ringland::viewer {
+
+Derived derive(const Session& session) {
+    Derived derived;
+    const model::UnitMap& map = session.document.map;
+    // Before any map is open there is nothing to lay out.
+    if (map.ports.empty() && map.stacks.empty()) return derived;
+    derived.layout = model::lay_out(map);
+    const auto folder = std::filesystem::path(session.document.map_path).parent_path();
+    derived.shapes = model::make_shapes(map, derived.layout, folder, derived.shape_faults);
+    derive_answer(derived, session);
+    return derived;
+}
+
+void derive_answer(Derived& derived, const Session& session) {
+    derived.answer.reset();
+    derived.suspect.clear();
+    derived.air.reset();
+    const Document& document = session.document;
+    if (!model::find(document.map.ports, document.air_into) || !model::find(document.map.ports, document.came_out))
+        return;
+
+    derived.answer = diagnosis::divide(document.map, document.air_into, document.came_out);
+    const auto& seals = derived.answer->seals;
+    if (seals.empty()) return;
+    const bool chosen =
+        std::any_of(seals.begin(), seals.end(), [&](const auto& d) { return d.seal == session.view.suspect; });
+    derived.suspect = chosen ? session.view.suspect : seals.front().seal;
+    derived.air = model::air_path(document.map, derived.layout, document.air_into, document.came_out, derived.suspect);
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,83 @@
+// The session: one plain value that says everything a window shows.
+//
+// Two parts. The document is what the rebuilder entered: saved and undoable. The view is how he looks at it: saved, not
+// undoable. Nothing else remembers. What follows from these (layout, answer, air path) is in derived.h and is never
+// edited; what lasts only as long as a hand hovers stays in its panel. All change goes through commands.h.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+
+#include <glm/vec3.hpp>
+
+#include "../../model-data/shapes.h"
+#include "../../model-data/unit_map.h"
+
+namespace ringland::viewer {
+
+/// Saved and undoable.
+struct Document {
+    std::string map_path;
+    model::UnitMap map;
+    std::string air_into; ///< port id, or empty
+    std::string came_out; ///< port id, or empty
+    friend bool operator==(const Document&, const Document&) = default;
+};
+
+enum class Viewpoint { bench, section, stack, follow };
+enum class Theme { light, dark };
+enum class UnitSystem { psi_inch, bar_mm };
+
+/// Where the eye is, in world space (unit space turned by how the unit lies): it looks from `distance` mm at `target`.
+struct Camera {
+    glm::dvec3 target{0};
+    double distance = 1000;
+    double azimuth_deg = -35;  ///< about world z, 0 looks along -y... see camera.h for the exact frame
+    double elevation_deg = 20; ///< above the horizon
+    friend bool operator==(const Camera& a, const Camera& b) {
+        return a.target == b.target && a.distance == b.distance && a.azimuth_deg == b.azimuth_deg &&
+               a.elevation_deg == b.elevation_deg;
+    }
+};
+
+/// A move of the camera that began at a time and can be interrupted at any instant.
+struct Flight {
+    Camera from, to;
+    double start_s = 0;
+    double duration_s = 0; ///< 0: the camera stands at `to`
+};
+
+/// Saved, not undoable.
+struct View {
+    Viewpoint viewpoint = Viewpoint::bench;
+    bool section = false; ///< half cut open
+    model::Lying lying = model::Lying::belly_up;
+    Flight flight;
+    model::Subject selected; ///< looked at, without being part of the question
+    std::string suspect;     ///< which of the dividing seals is shown, by id; empty: the first
+    Theme theme = Theme::light;
+    UnitSystem units = UnitSystem::psi_inch;
+    double text_scale = 1; ///< 1 to 2.5
+    bool list_open = true; ///< the list of ports
+};
+
+struct Session {
+    Document document;
+    View view;
+};
+
+} // namespace ringland::viewer
+
+// Words of the text form of commands and of the command line.
+namespace ringland::model {
+template <> struct EnumNames<viewer::Viewpoint> {
+    static constexpr std::array<std::string_view, 4> words{"bench", "section", "stack", "follow"};
+};
+template <> struct EnumNames<viewer::Theme> {
+    static constexpr std::array<std::string_view, 2> words{"light", "dark"};
+};
+template <> struct EnumNames<viewer::UnitSystem> {
+    static constexpr std::array<std::string_view, 2> words{"psi-inch", "bar-mm"};
+};
+} // namespace ringland::model

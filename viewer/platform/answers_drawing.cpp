@@ -1,0 +1,153 @@
+// Answers that are drawn: a picture, and the unit for other 3D programs.
+#include <charconv>
+#include <cstdio>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "../../model-data/gltf_io.h"
+#include "../../model-data/map_io.h"
+#include "../app/commands.h"
+#include "answers.h"
+#include "export_materials.h"
+#include "picture.h"
+#include "places.h"
+#include "script.h"
+
+namespace ringland::viewer {
+namespace {
+
+Exit refuse(std::string_view command, std::string_view why) {
+    fmt::print(stderr, "ringland {}: {}\n", command, why);
+    return Exit::wrong_usage;
+}
+
+/// "1920x1080"; nothing where it is no size.
+std::optional<std::pair<int, int>> parse_size(std::string_view text) {
+    int width = 0;
+    int height = 0;
+    const char* end = text.data() + text.size();
+    const auto first = std::from_chars(text.data(), end, width);
+    if (first.ec != std::errc{} || first.ptr == end || (*first.ptr != 'x' && *first.ptr != 'X')) return std::nullopt;
+    const auto second = std::from_chars(first.ptr + 1, end, height);
+    if (second.ec != std::errc{} || second.ptr != end) return std::nullopt;
+    return std::pair{width, height};
+}
+
+std::string complaint_about_size(std::string_view text, const PictureSpec& spec) {
+    constexpr int least = 64;
+    if (spec.width < least || spec.height < least)
+        return fmt::format("--size {}: a size is width x height in pixels, as 1920x1080, and at least {}x{}", text,
+                           least, least);
+    if (spec.width > picture_max_width || spec.height > picture_max_height)
+        return fmt::format("--size {}: the largest picture is {}x{}", text, picture_max_width, picture_max_height);
+    return {};
+}
+
+/// The port that a place of --from or --to means; error text where it means none.
+std::string port_for(const model::UnitMap& map, const std::string& typed, std::string& why) {
+    const Place place = find_place(map, typed);
+    why = place.why;
+    if (why.empty() && place.port.empty())
+        why =
+            fmt::format("no port leads into {}, so no air can be shown there", model::circuit_name(map, place.circuit));
+    return place.port;
+}
+
+/// The commands that a hand at the window would give for the same picture.
+std::vector<Command> commands_for(const PictureOptions& options, const model::UnitMap& map, std::string& why) {
+    std::vector<Command> commands;
+    if (options.theme == "dark") commands.emplace_back(command::SetTheme{Theme::dark});
+    if (!options.lying.empty()) {
+        if (const auto lying = model::from_word<model::Lying>(options.lying))
+            commands.emplace_back(command::SetLying{*lying});
+    }
+    if (!options.from.empty()) commands.emplace_back(command::AirInto{port_for(map, options.from, why)});
+    if (!options.to.empty() && why.empty()) commands.emplace_back(command::CameOut{port_for(map, options.to, why)});
+    const std::vector<std::string> words = view_words();
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        if (words[i] == options.view) commands.emplace_back(command::ShowView{static_cast<Viewpoint>(i)});
+    }
+    if (options.section) commands.emplace_back(command::SetSection{true});
+    if (!options.script.empty() && why.empty()) {
+        const auto more = read_script(options.script, why);
+        commands.insert(commands.end(), more.begin(), more.end());
+    }
+    return commands;
+}
+
+void print_faults(const std::vector<model::Fault>& faults) {
+    for (const auto& fault : faults)
+        fmt::print(stderr, "{}\n", model::to_string(fault));
+}
+
+Exit no_file(std::string_view command, std::string_view error) {
+    fmt::print(stderr, "ringland {}: {}\n", command, error);
+    return Exit::input_fault;
+}
+
+std::string json_text(const nlohmann::ordered_json& json) {
+    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+}
+
+} // namespace
+
+Exit run_picture(const PictureOptions& options) {
+    PictureSpec spec;
+    spec.with_interface = options.with_window;
+    const auto size = parse_size(options.size);
+    spec.width = size ? size->first : 0;
+    spec.height = size ? size->second : 0;
+    std::string why = complaint_about_size(options.size, spec);
+    if (!why.empty()) return refuse("picture", why);
+
+    Workbench bench;
+    bench.set_aspect(static_cast<double>(spec.width) / spec.height);
+    const bool opened = bench.open(options.map, why);
+    print_faults(bench.faults());
+    if (!opened) return bench.faults().empty() ? no_file("picture", why) : Exit::input_fault;
+    print_faults(bench.derived().shape_faults);
+    why.clear();
+    const auto commands = commands_for(options, bench.session().document.map, why);
+    if (!why.empty()) return refuse("picture", why);
+    for (const auto& command : commands) {
+        why = bench.dispatch(command, 0);
+        if (!why.empty()) return refuse("picture", why);
+    }
+    const Image image = make_picture(bench, spec);
+    const std::string error = write_png(options.file, image);
+    if (!error.empty()) return no_file("picture", error);
+    if (options.json) {
+        const nlohmann::ordered_json json{{"file", options.file}, {"width", image.width}, {"height", image.height}};
+        fmt::print("{}\n", json_text(json));
+    } else {
+        fmt::print("{}: {}x{}\n", options.file, image.width, image.height);
+    }
+    return Exit::answered;
+}
+
+Exit run_export(const ExportOptions& options) {
+    Workbench bench;
+    std::string why;
+    const bool opened = bench.open(options.map, why);
+    print_faults(bench.faults());
+    if (!opened) return bench.faults().empty() ? no_file("export", why) : Exit::input_fault;
+    print_faults(bench.derived().shape_faults);
+    const auto& map = bench.session().document.map;
+    const auto& shapes = bench.derived().shapes;
+    const auto material_of = [&map](const model::Shape& shape) { return export_material(map, shape); };
+    const std::string error = model::write_glb(options.file, map, shapes, material_of);
+    if (!error.empty()) return no_file("export", error);
+    std::size_t triangles = 0;
+    for (const auto& shape : shapes)
+        triangles += shape.mesh.triangles.size() / 3;
+    if (options.json) {
+        const nlohmann::ordered_json json{{"file", options.file}, {"nodes", shapes.size()}, {"triangles", triangles}};
+        fmt::print("{}\n", json_text(json));
+    } else {
+        fmt::print("{}: {} shapes, {} triangles\n", options.file, shapes.size(), triangles);
+    }
+    return Exit::answered;
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,184 @@
+#include "app_loop.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <limits>
+
+#include <epoxy/gl.h>
+
+#include "colour_target.h"
+
+namespace ringland::viewer {
+namespace {
+
+constexpr double air_frame_s = 1.0 / 30;
+constexpr double rest_after_s = 0.2;
+/// A full drawing that takes longer than this makes movement jerk: it is then drawn in haste.
+constexpr double slow_drawing_s = 0.03;
+
+double steady_now_s() {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
+bool same(const Viewport& a, const Viewport& b) {
+    return a.x == b.x && a.y == b.y && a.width == b.width && a.height == b.height;
+}
+
+} // namespace
+
+double seconds_to_next_frame(const Pace& pace) {
+    if (pace.frames_owed > 0 || pace.flying) return 0;
+    if (pace.air_moves) return std::max(0.0, air_frame_s - pace.since_frame_s);
+    if (pace.unsettled) return std::max(0.0, rest_after_s - pace.since_change_s);
+    return std::numeric_limits<double>::infinity();
+}
+
+void reframe(Workbench& bench, double aspect_before, double aspect, double now_s) {
+    const Session& session = bench.session();
+    const Viewpoint viewpoint = session.view.viewpoint;
+    const bool section = session.view.section;
+    const bool at_named_view =
+        session.view.flight.to == named_camera(session, bench.derived(), viewpoint, aspect_before);
+    bench.set_aspect(aspect);
+    if (!at_named_view) return;
+    // Long past, so that the camera is there already.
+    bench.dispatch(command::ShowView{viewpoint}, now_s - 10);
+    if (bench.session().view.section != section) bench.dispatch(command::SetSection{section}, now_s - 10);
+}
+
+AppLoop::AppLoop(Workbench& bench, Renderer& renderer, Interface& interface, double pixels_per_point)
+    : bench_(bench), renderer_(renderer), interface_(interface), pixels_per_point_(pixels_per_point),
+      revision_seen_(bench.revision()) {}
+
+AppLoop::~AppLoop() = default;
+
+void AppLoop::event(const InputEvent& event) {
+    interface_.feed(event);
+    frames_owed_ = 3;
+    if (!std::holds_alternative<input::MouseMove>(event)) hand_active_ = true;
+}
+
+void AppLoop::dispatch(const Command& command, double now_s) {
+    carry_out(command, now_s);
+    frames_owed_ = 3;
+}
+
+/// True where the interface has something new to show.
+bool AppLoop::carry_out(const Command& command, double now_s) {
+    const unsigned long before = bench_.revision();
+    const std::string why = bench_.dispatch(command, now_s);
+    if (!why.empty()) {
+        notice_ = why;
+        interface_.show_notice(why);
+    }
+    return !why.empty() || bench_.revision() != before;
+}
+
+void AppLoop::ask_frame() { frames_owed_ = std::max(frames_owed_, 1); }
+
+Pace AppLoop::pace(double now_s) const {
+    Pace pace;
+    pace.frames_owed = frames_owed_;
+    pace.flying = in_flight(bench_.session().view.flight, now_s);
+    pace.air_moves = bench_.derived().air.has_value() && now_s - last_act_s_ < air_runs_s;
+    pace.unsettled = unsettled_;
+    pace.since_frame_s = now_s - last_frame_s_;
+    pace.since_change_s = now_s - last_change_s_;
+    return pace;
+}
+
+double AppLoop::next_frame_in_s(double now_s) const { return seconds_to_next_frame(pace(now_s)); }
+bool AppLoop::frame_due(double now_s) const { return next_frame_in_s(now_s) <= 0; }
+
+/// Builds the interface and carries out what it asks for; where that changed something it is built a second time, so
+/// that the answer to a click stands in the same frame as the click.
+InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
+    InterfaceFrame built;
+    for (int pass = 0; pass < 2; ++pass) {
+        built = interface_.frame(bench_, width, height, now_s, hover_);
+        bool changed = false;
+        for (const auto& command : built.commands)
+            changed = carry_out(command, now_s) || changed;
+        drawing_ = built.drawing;
+        const double aspect = drawing_.height > 0 ? drawing_.width / drawing_.height : aspect_;
+        if (std::abs(aspect - aspect_) > 1e-9) {
+            reframe(bench_, aspect_ > 0 ? aspect_ : 16.0 / 9.0, aspect, now_s);
+            aspect_ = aspect;
+            changed = true;
+        }
+        if (!changed) break;
+    }
+    return built;
+}
+
+void AppLoop::note_changes(double now_s) {
+    if (hand_active_) last_act_s_ = now_s;
+    hand_active_ = false;
+    if (bench_.revision() == revision_seen_) return;
+    revision_seen_ = bench_.revision();
+    last_act_s_ = now_s;
+    frames_owed_ = std::max(frames_owed_, 2);
+    last_change_s_ = now_s;
+}
+
+void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double now_s) {
+    const Pace now = pace(now_s);
+    // The first frame ever is no movement: nothing was there to move. Any later change is shown in haste first where
+    // the full drawing takes long, so that the program answers to the hand at once.
+    const bool moving = now.flying || now.air_moves || (now.since_change_s < rest_after_s && drawings_drawn_ > 0);
+    const bool still = !moving || !slow_;
+    const bool unchanged = kept_ && !now.flying && !now.air_moves && kept_for_.revision == bench_.revision() &&
+                           kept_for_.hover == hover_ && same(kept_for_.drawing, drawing_) && kept_for_.width == width &&
+                           kept_for_.height == height && kept_for_.still == still;
+    unsettled_ = moving;
+    if (!unchanged) {
+        if (!kept_ || kept_->width() != width || kept_->height() != height) {
+            kept_.reset();
+            kept_ = std::make_unique<ColourTarget>(width, height);
+        }
+        FrameSpec spec;
+        spec.width = width;
+        spec.height = height;
+        spec.drawing = drawing_;
+        spec.pixels_per_point = pixels_per_point_;
+        spec.now_s = now_s;
+        spec.still = still;
+        spec.hover = hover_;
+        const double begin_s = steady_now_s();
+        renderer_.draw(kept_->framebuffer(), bench_.session(), bench_.derived(), spec);
+        if (still) {
+            glFinish();
+            // The first one also compiles and uploads; it says nothing of the next.
+            slow_ = drawings_drawn_ == 0 || steady_now_s() - begin_s > slow_drawing_s;
+        }
+        kept_for_ = {bench_.revision(), hover_, drawing_, width, height, still};
+        ++drawings_drawn_;
+    }
+    kept_->copy_to(framebuffer);
+}
+
+void AppLoop::update_hover(const InterfaceFrame& built) {
+    model::Subject now;
+    if (built.pointer_on_drawing) now = renderer_.pick(built.pointer_x, built.pointer_y);
+    if (now == hover_) return;
+    hover_ = now;
+    frames_owed_ = std::max(frames_owed_, 2);
+    last_change_s_ = last_frame_s_;
+}
+
+void AppLoop::frame(unsigned framebuffer, int width, int height, double now_s) {
+    if (frames_owed_ > 0) --frames_owed_;
+    const InterfaceFrame built = build_interface(width, height, now_s);
+    note_changes(now_s);
+    draw_drawing(framebuffer, width, height, now_s);
+    last_frame_s_ = now_s;
+    glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
+    glViewport(0, 0, width, height);
+    interface_.draw();
+    update_hover(built);
+    if (built.again) frames_owed_ = std::max(frames_owed_, 1);
+    ++frames_drawn_;
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,101 @@
+// One turn of the program: events in, interface, commands, drawing. The window and the tests run the same loop; they
+// differ only in where events come from and where the frame goes.
+//
+// The interface and the drawing are two layers. The drawing is by far the dearer one, so it is kept in a frame buffer
+// of its own and drawn anew only when something in it changed: a pointer that moves over a panel costs a panel.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "../app/commands.h"
+#include "../render/renderer.h"
+#include "../ui/interface.h"
+
+namespace ringland::viewer {
+
+class ColourTarget;
+
+/// How long the air runs after the last act of the hand; then it stands still, arrow heads and all.
+inline constexpr double air_runs_s = 6;
+
+/// What decides when the next frame is drawn.
+struct Pace {
+    int frames_owed = 0;       ///< after an event: the interface settles within three frames
+    bool flying = false;       ///< the camera is on its way
+    bool air_moves = false;    ///< an air path is shown and the hand was active within air_runs_s
+    bool unsettled = false;    ///< the last frame showed a change: one more, at rest and in full quality
+    double since_frame_s = 0;  ///< since the last frame began
+    double since_change_s = 0; ///< since the drawing last changed by hand
+};
+
+/// Seconds until a frame is due: 0 now, infinity never. Frames owed and flights come as fast as the screen shows them,
+/// air at 30 a second, the frame at rest 0.2 s after the last change. An idle window is due no frame at all.
+[[nodiscard]] double seconds_to_next_frame(const Pace& pace);
+
+/// Tells the workbench the shape of the drawing. A camera that stood at a named view stands at it again, framed anew;
+/// one that a hand has moved stays.
+void reframe(Workbench& bench, double aspect_before, double aspect, double now_s);
+
+class AppLoop {
+public:
+    AppLoop(Workbench& bench, Renderer& renderer, Interface& interface, double pixels_per_point);
+    ~AppLoop();
+    AppLoop(const AppLoop&) = delete;
+    AppLoop& operator=(const AppLoop&) = delete;
+
+    void event(const InputEvent& event);
+    /// Carries out a command that comes from elsewhere than the interface: a dropped file, a script.
+    void dispatch(const Command& command, double now_s);
+    /// Asks for a frame though nothing changed: the window was uncovered.
+    void ask_frame();
+    /// True while a frame is due at that time: after an event for a few frames, during a flight, while air moves.
+    [[nodiscard]] bool frame_due(double now_s) const;
+    /// Seconds until one is due; infinity where none is.
+    [[nodiscard]] double next_frame_in_s(double now_s) const;
+    /// Draws one frame into a framebuffer object (0: the window).
+    void frame(unsigned framebuffer, int width, int height, double now_s);
+    [[nodiscard]] unsigned long frames_drawn() const { return frames_drawn_; }
+    /// Of these, frames for which the drawing itself was drawn anew.
+    [[nodiscard]] unsigned long drawings_drawn() const { return drawings_drawn_; }
+    [[nodiscard]] const model::Subject& hover() const { return hover_; }
+    [[nodiscard]] const Viewport& drawing() const { return drawing_; }
+    [[nodiscard]] const std::string& notice() const { return notice_; } ///< last refusal, in words
+
+private:
+    /// What the kept drawing was drawn for.
+    struct Drawn {
+        unsigned long revision = 0;
+        model::Subject hover;
+        Viewport drawing;
+        int width = 0, height = 0;
+        bool still = false;
+    };
+
+    [[nodiscard]] Pace pace(double now_s) const;
+    bool carry_out(const Command& command, double now_s);
+    InterfaceFrame build_interface(int width, int height, double now_s);
+    void note_changes(double now_s);
+    void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
+    void update_hover(const InterfaceFrame& built);
+
+    Workbench& bench_;
+    Renderer& renderer_;
+    Interface& interface_;
+    double pixels_per_point_;
+    std::unique_ptr<ColourTarget> kept_;
+    Drawn kept_for_;
+    int frames_owed_ = 3;
+    bool hand_active_ = false; ///< an event other than a mere movement of the pointer came since the last frame
+    bool unsettled_ = false;
+    bool slow_ = true; ///< a drawing in full quality takes longer than a moving picture can wait
+    double last_frame_s_ = -1e9, last_act_s_ = -1e9, last_change_s_ = -1e9;
+    unsigned long frames_drawn_ = 0, drawings_drawn_ = 0;
+    unsigned long revision_seen_ = 0;
+    double aspect_ = 0;
+    model::Subject hover_;
+    Viewport drawing_;
+    std::string notice_;
+};
+
+} // namespace ringland::viewer

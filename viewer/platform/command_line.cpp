@@ -1,0 +1,195 @@
+#include "command_line.h"
+
+#include <array>
+#include <cstdio>
+#include <exception>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "../../model-data/enum_names.h"
+#include "../../model-data/map_io.h"
+#include "../../model-data/unit_map.h"
+#include "answers.h"
+#include "window.h"
+
+namespace ringland::viewer {
+namespace {
+
+std::vector<std::string> lying_words() {
+    std::vector<std::string> words;
+    for (const auto word : model::words_of<model::Lying>())
+        words.emplace_back(word);
+    return words;
+}
+
+constexpr const char* place_help = "port id, port label or circuit name, without regard to case";
+
+/// All that a call can ask for; the parser fills it in, and `run` is what was chosen.
+struct Asked {
+    OpenOptions open;
+    DivideOptions divide;
+    CheckOptions check;
+    PictureOptions picture;
+    ExportOptions out;
+    std::function<Exit()> run;
+};
+
+void add_open(CLI::App& app, Asked& asked) {
+    auto* command = app.add_subcommand("open", "Open the window (also what ringland does without a word)");
+    auto& options = asked.open;
+    command->add_option("map", options.map, "Unit map to open")->type_name("MAP");
+    // For tests and pictures of the window; not part of the daily tool, so not in the help.
+    command->add_option("--script", options.script, "Commands to carry out at the start, one a line")->group("");
+    command->add_option("--frame-log", options.frame_log, "Write number and time of every frame")->group("");
+    command->add_option("--frames", options.frames, "Leave after so many frames")->group("");
+    command->add_option("--width", options.width, "Width of the window, pixels")->group("");
+    command->add_option("--height", options.height, "Height of the window, pixels")->group("");
+    command->footer("Example:\n  ringland open assets-demo/larch-five.toml");
+    command->callback([&asked] { asked.run = [&asked] { return run_window(asked.open); }; });
+}
+
+void add_divide(CLI::App& app, Asked& asked) {
+    auto* command = app.add_subcommand(
+        "divide", "Which seals divide two ports, where they sit counted from both ends, and what is by design");
+    auto& options = asked.divide;
+    command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
+    command->add_option("from", options.from, std::string("Got the air: ") + place_help)->type_name("FROM")->required();
+    command->add_option("to", options.to, std::string("Here it came out: ") + place_help)->type_name("TO")->required();
+    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->footer("Examples:\n  ringland divide assets-demo/larch-five.toml P3 P4\n"
+                    "  ringland divide assets-demo/larch-five.toml P4 P3 --json");
+    command->callback([&asked] { asked.run = [&asked] { return run_divide(asked.divide); }; });
+}
+
+void add_check(CLI::App& app, Asked& asked) {
+    auto* command = app.add_subcommand("check", "Every complaint about unit maps, as file:line:column");
+    auto& options = asked.check;
+    command->add_option("maps", options.maps, "Unit maps")->type_name("MAP")->required();
+    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->footer("Example:\n  ringland check assets-demo/larch-five.toml assets-demo/wren-three.toml");
+    command->callback([&asked] { asked.run = [&asked] { return run_check(asked.check); }; });
+}
+
+void add_picture(CLI::App& app, Asked& asked) {
+    auto* command = app.add_subcommand("picture", "A picture with title, labels and legend, without a screen");
+    auto& options = asked.picture;
+    command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
+    auto* from = command->add_option("--from", options.from, std::string("Got the air: ") + place_help)->type_name("P");
+    auto* to = command->add_option("--to", options.to, std::string("Here it came out: ") + place_help)->type_name("P");
+    to->needs(from);
+    command->add_option("--view", options.view, "Where to look from; stack where both ports are given, else bench")
+        ->transform(CLI::IsMember(view_words(), CLI::ignore_case))
+        ->type_name("NAME");
+    command->add_flag("--cut", options.section, "Half cut open, in any view");
+    command->add_option("--lying", options.lying, "How the unit lies; as the map says where not given")
+        ->transform(CLI::IsMember(lying_words(), CLI::ignore_case))
+        ->type_name("HOW");
+    command->add_option("--size", options.size, "Pixels, at most 7680x4320")->type_name("WxH")->capture_default_str();
+    command->add_option("--theme", options.theme, "light (prints well) or dark")
+        ->transform(CLI::IsMember(std::vector<std::string>{"light", "dark"}, CLI::ignore_case))
+        ->type_name("THEME")
+        ->capture_default_str();
+    command->add_flag("--with-window", options.with_window, "As the window shows it, panels and all");
+    command->add_option("--script", options.script, "Commands to carry out first, one a line")->group("");
+    command->add_option("-o,--output", options.file, "PNG file to write")->type_name("FILE.png")->required();
+    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->footer(
+        "Examples:\n  ringland picture assets-demo/larch-five.toml -o bench.png\n"
+        "  ringland picture assets-demo/larch-five.toml --from P3 --to P4 --view stack --size 1280x720 -o ring.png");
+    command->callback([&asked] { asked.run = [&asked] { return run_picture(asked.picture); }; });
+}
+
+void add_export(CLI::App& app, Asked& asked) {
+    auto* command = app.add_subcommand("export", "The unit as glTF (.glb) for other 3D programs");
+    auto& options = asked.out;
+    command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
+    command->add_option("-o,--output", options.file, "Binary glTF file to write")->type_name("FILE.glb")->required();
+    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->footer("Example:\n  ringland export assets-demo/larch-five.toml -o larch-five.glb");
+    command->callback([&asked] { asked.run = [&asked] { return run_export(asked.out); }; });
+}
+
+/// A first word that is no command: say so with the nearest one, since the parser would complain of something else.
+std::string complaint_about_command(const CLI::App& app, int argc, const char* const* argv) {
+    if (argc < 2 || argv[1][0] == '-') return {};
+    std::vector<std::string> known;
+    for (const auto* command : app.get_subcommands([](const CLI::App*) { return true; }))
+        known.push_back(command->get_name());
+    const std::string typed = argv[1];
+    for (const auto& word : known) {
+        if (word == typed) return {};
+    }
+    if (typed.find_first_of("./") != std::string::npos)
+        return fmt::format("no command \"{}\". To open a map: ringland open {}", typed, typed);
+    const std::string nearest = model::nearest_word(typed, known);
+    if (!nearest.empty()) return fmt::format("no command \"{}\". Did you mean {}?", typed, nearest);
+    return fmt::format("no command \"{}\". The commands: {}", typed, CLI::detail::join(known, ", "));
+}
+
+int wrong_usage(const std::string& what, const std::string& command) {
+    fmt::print(stderr, "ringland{}: {}\nTry: ringland{} --help\n", command, what, command);
+    return static_cast<int>(Exit::wrong_usage);
+}
+
+std::string chosen_command(const CLI::App& app) {
+    const auto chosen = app.get_subcommands();
+    return chosen.empty() ? "" : " " + chosen.front()->get_name();
+}
+
+/// Fills `asked` in; an exit code where there is nothing to run.
+int parse(CLI::App& app, int argc, const char* const* argv, bool& run) {
+    run = false;
+    const std::string complaint = complaint_about_command(app, argc, argv);
+    if (!complaint.empty()) return wrong_usage(complaint, "");
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::CallForHelp&) {
+        const auto chosen = app.get_subcommands();
+        fmt::print("{}", chosen.empty() ? app.help() : chosen.front()->help(app.get_name()));
+        return 0;
+    } catch (const CLI::CallForVersion& version) {
+        fmt::print("{}\n", version.what());
+        return 0;
+    } catch (const CLI::ParseError& error) {
+        return wrong_usage(error.what(), chosen_command(app));
+    }
+    run = true;
+    return 0;
+}
+
+} // namespace
+
+std::vector<std::string> view_words() { return {"bench", "section", "stack", "follow"}; }
+
+int run_command_line(int argc, const char* const* argv) {
+    try {
+        CLI::App app("The map of a unit's sealed circuits, and the ring between two ports.", "ringland");
+        app.set_version_flag("--version", "ringland 0.1.0");
+        app.require_subcommand(0, 1);
+        app.footer("Examples:\n  ringland divide assets-demo/larch-five.toml P3 P4\n"
+                   "  ringland check assets-demo/larch-five.toml\n"
+                   "Exit code: 0 answered, 1 the input has a fault, 2 wrong usage. Each command has its own --help.");
+        Asked asked;
+        add_open(app, asked);
+        add_divide(app, asked);
+        add_check(app, asked);
+        add_picture(app, asked);
+        add_export(app, asked);
+        bool run = false;
+        const int exit = parse(app, argc, argv, run);
+        if (!run) return exit;
+        const Exit answered = asked.run ? asked.run() : run_window(asked.open);
+        // A full disk or a closed pipe shows only now; an answer that nobody got is none.
+        if (std::fflush(stdout) != 0) return static_cast<int>(Exit::input_fault);
+        return static_cast<int>(answered);
+    } catch (const std::exception& error) {
+        fmt::print(stderr, "ringland: {}\n", error.what());
+        return static_cast<int>(Exit::input_fault);
+    }
+}
+
+} // namespace ringland::viewer

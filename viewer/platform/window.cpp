@@ -1,0 +1,244 @@
+#include "window.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#define GLFW_INCLUDE_NONE
+#include <GLFW/glfw3.h>
+#include <fmt/format.h>
+
+#include "../app/commands.h"
+#include "../render/renderer.h"
+#include "../ui/interface.h"
+#include "app_loop.h"
+#include "context.h"
+#include "glfw_library.h"
+#include "script.h"
+#include "window_keys.h"
+
+namespace ringland::viewer {
+namespace {
+
+/// What the callbacks of one round brought.
+struct Inbox {
+    std::vector<InputEvent> events;
+    std::vector<std::string> dropped;
+    bool uncovered = false;
+};
+
+Inbox& inbox(GLFWwindow* window) { return *static_cast<Inbox*>(glfwGetWindowUserPointer(window)); }
+
+/// Places come in the window's own points; the interface counts pixels of the frame buffer.
+void on_move(GLFWwindow* window, double x, double y) {
+    int window_width = 1;
+    int window_height = 1;
+    int width = 1;
+    int height = 1;
+    glfwGetWindowSize(window, &window_width, &window_height);
+    glfwGetFramebufferSize(window, &width, &height);
+    inbox(window).events.emplace_back(
+        input::MouseMove{x * width / std::max(1, window_width), y * height / std::max(1, window_height)});
+}
+
+void connect(GLFWwindow* window, Inbox& box) {
+    glfwSetWindowUserPointer(window, &box);
+    glfwSetCursorPosCallback(window, on_move);
+    glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int button, int action, int) {
+        if (button <= GLFW_MOUSE_BUTTON_MIDDLE)
+            inbox(w).events.emplace_back(input::MouseButton{button, action == GLFW_PRESS});
+    });
+    glfwSetScrollCallback(window, [](GLFWwindow* w, double x, double y) {
+        inbox(w).events.emplace_back(input::MouseWheel{x, y});
+    });
+    glfwSetKeyCallback(window, [](GLFWwindow* w, int key, int scancode, int action, int modifiers) {
+        if (const auto press = key_press(key, scancode, action, modifiers)) inbox(w).events.emplace_back(*press);
+    });
+    glfwSetCharCallback(
+        window, [](GLFWwindow* w, unsigned codepoint) { inbox(w).events.emplace_back(input::Text{codepoint}); });
+    glfwSetWindowFocusCallback(window, [](GLFWwindow* w, int focused) {
+        if (focused == GLFW_FALSE) inbox(w).events.emplace_back(input::FocusLost{});
+    });
+    glfwSetWindowRefreshCallback(window, [](GLFWwindow* w) { inbox(w).uncovered = true; });
+    glfwSetFramebufferSizeCallback(window, [](GLFWwindow* w, int, int) { inbox(w).uncovered = true; });
+    glfwSetDropCallback(window, [](GLFWwindow* w, int count, const char** paths) {
+        inbox(w).dropped.insert(inbox(w).dropped.end(), paths, paths + count);
+    });
+}
+
+double content_scale(GLFWwindow* window) {
+    float x = 1;
+    float y = 1;
+    glfwGetWindowContentScale(window, &x, &y);
+    return std::clamp(static_cast<double>(std::max(x, y)), 1.0, 4.0);
+}
+
+struct WindowCloser {
+    void operator()(GLFWwindow* window) const { glfwDestroyWindow(window); }
+};
+using OwnedWindow = std::unique_ptr<GLFWwindow, WindowCloser>;
+
+/// 1600x900 points, or what the monitor has room for; nullptr where there is no OpenGL 3.3.
+OwnedWindow make_window(const OpenOptions& options) {
+    int width = options.width > 0 ? options.width : 1600;
+    int height = options.height > 0 ? options.height : 900;
+    const bool asked = options.width > 0 || options.height > 0;
+    int left = 0;
+    int top = 0;
+    int room_width = 0;
+    int room_height = 0;
+    if (GLFWmonitor* monitor = glfwGetPrimaryMonitor(); monitor != nullptr && !asked) {
+        glfwGetMonitorWorkarea(monitor, &left, &top, &room_width, &room_height);
+        // The frame of the window wants room as well.
+        if (room_width > 0 && width > room_width - 16) width = room_width - 16;
+        if (room_height > 0 && height > room_height - 48) height = room_height - 48;
+    }
+    OwnedWindow window(make_glfw_window(std::max(width, 320), std::max(height, 240), "Ringland", true));
+    if (window) glfwSetWindowSizeLimits(window.get(), 640, 480, GLFW_DONT_CARE, GLFW_DONT_CARE);
+    return window;
+}
+
+class FrameLog {
+public:
+    explicit FrameLog(const std::string& file) {
+        if (!file.empty()) file_.reset(std::fopen(file.c_str(), "w"));
+        if (file_) fmt::print(file_.get(), "frame,at_s,took_ms,drawings\n");
+    }
+    void write(const AppLoop& loop, double at_s, double took_s) {
+        if (!file_) return;
+        fmt::print(file_.get(), "{},{:.3f},{:.2f},{}\n", loop.frames_drawn(), at_s, took_s * 1e3,
+                   loop.drawings_drawn());
+        std::fflush(file_.get());
+    }
+
+private:
+    struct Closer {
+        void operator()(std::FILE* file) const { std::fclose(file); }
+    };
+    std::unique_ptr<std::FILE, Closer> file_;
+};
+
+std::string title_of(const Workbench& bench) {
+    const std::string& name = bench.session().document.map.unit.name;
+    return name.empty() ? "Ringland" : "Ringland: " + name;
+}
+
+/// The interface and the loop at one scale; a window that is moved to a monitor of another scale gets new ones.
+struct Stage {
+    double pixels_per_point;
+    Interface interface;
+    AppLoop loop;
+    Stage(Workbench& bench, Renderer& renderer, double scale)
+        : pixels_per_point(scale), interface(scale), loop(bench, renderer, interface, scale) {}
+};
+
+void take_in(Inbox& box, AppLoop& loop, Workbench& bench, GLFWwindow* window) {
+    for (const auto& event : box.events)
+        loop.event(event);
+    if (box.uncovered) loop.ask_frame();
+    for (const auto& path : box.dropped)
+        loop.dispatch(command::OpenMap{path}, glfwGetTime());
+    if (!box.dropped.empty()) {
+        for (const auto& fault : bench.faults())
+            fmt::print(stderr, "{}\n", model::to_string(fault));
+        glfwSetWindowTitle(window, title_of(bench).c_str());
+    }
+    box = {};
+}
+
+/// Until the window is closed. Between frames that are due the program sleeps.
+void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, const OpenOptions& options) {
+    Renderer renderer;
+    std::optional<Stage> stage;
+    stage.emplace(bench, renderer, content_scale(window));
+    FrameLog log(options.frame_log);
+    std::string title = title_of(bench);
+    unsigned long frames_before = 0;
+    while (glfwWindowShouldClose(window) == GLFW_FALSE) {
+        const double wait_s = stage->loop.next_frame_in_s(glfwGetTime());
+        if (wait_s <= 0) {
+            glfwPollEvents();
+        } else if (std::isinf(wait_s)) {
+            glfwWaitEvents();
+        } else {
+            glfwWaitEventsTimeout(wait_s);
+        }
+        const double scale = content_scale(window);
+        if (scale != stage->pixels_per_point) {
+            frames_before += stage->loop.frames_drawn();
+            stage.emplace(bench, renderer, scale);
+        }
+        take_in(box, stage->loop, bench, window);
+        int width = 0;
+        int height = 0;
+        glfwGetFramebufferSize(window, &width, &height);
+        if (width <= 0 || height <= 0) { // iconified: nothing to draw on until that changes
+            if (glfwWindowShouldClose(window) == GLFW_FALSE) glfwWaitEvents();
+            continue;
+        }
+        const double begin_s = glfwGetTime();
+        if (!stage->loop.frame_due(begin_s)) continue;
+        stage->loop.frame(0, width, height, begin_s);
+        glfwSwapBuffers(window);
+        log.write(stage->loop, begin_s, glfwGetTime() - begin_s);
+        if (title != title_of(bench)) {
+            title = title_of(bench);
+            glfwSetWindowTitle(window, title.c_str());
+        }
+        const unsigned long drawn = frames_before + stage->loop.frames_drawn();
+        if (options.frames > 0 && drawn >= static_cast<unsigned long>(options.frames)) break;
+    }
+}
+
+Exit no_window(const std::string& why) {
+    fmt::print(
+        stderr,
+        "ringland: no window: {}\nWithout a screen, these answer the same: ringland divide --help, ringland picture "
+        "--help\n",
+        why);
+    return Exit::input_fault;
+}
+
+} // namespace
+
+Exit run_window(const OpenOptions& options) {
+    Workbench bench;
+    std::string why;
+    if (!options.map.empty()) {
+        const bool opened = bench.open(options.map, why);
+        for (const auto& fault : bench.faults())
+            fmt::print(stderr, "{}\n", model::to_string(fault));
+        if (!opened) {
+            if (bench.faults().empty()) fmt::print(stderr, "ringland: {}\n", why);
+            return Exit::input_fault;
+        }
+    }
+    std::vector<Command> commands;
+    if (!options.script.empty()) commands = read_script(options.script, why);
+    if (!why.empty()) {
+        fmt::print(stderr, "ringland: {}\n", why);
+        return Exit::wrong_usage;
+    }
+    const GlfwLibrary glfw;
+    if (!glfw.works()) return no_window(glfw.last_error());
+    const OwnedWindow window = make_window(options);
+    if (!window)
+        return no_window(found_by_glfw(glfw) + "; Ringland needs OpenGL 3.3 (LIBGL_ALWAYS_SOFTWARE=1 may have it)");
+    glfwMakeContextCurrent(window.get());
+    if (!opengl_is_enough()) return no_window("found " + opengl_description() + "; Ringland needs OpenGL 3.3");
+    glfwSwapInterval(1);
+    glfwSetWindowTitle(window.get(), title_of(bench).c_str());
+    Inbox box;
+    connect(window.get(), box);
+    for (const auto& command : commands) {
+        why = bench.dispatch(command, glfwGetTime());
+        if (!why.empty()) fmt::print(stderr, "ringland: {}: {}\n", to_text(command), why);
+    }
+    run_loop(window.get(), box, bench, options);
+    return Exit::answered;
+}
+
+} // namespace ringland::viewer

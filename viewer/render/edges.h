@@ -1,0 +1,57 @@
+// Which edges of the solids are inked in one frame. No OpenGL.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include <glm/mat4x4.hpp>
+#include <glm/vec3.hpp>
+
+#include "../../model-data/shapes.h"
+
+namespace ringland::viewer {
+
+/// One line as the line shader takes it.
+struct LineInstance {
+    glm::vec3 from, to;
+    std::uint16_t shape = 0;
+    std::uint16_t kind = 0; ///< 0 crease, 1 silhouette, 2 contour of a cut face
+};
+static_assert(sizeof(LineInstance) == 28);
+
+/// All edges of a set of shapes, laid out for one quick pass per frame.
+class Edges {
+public:
+    Edges() = default;
+    explicit Edges(const std::vector<model::Shape>& shapes);
+
+    /// The edges to ink, seen from `eye` (unit space) with the half y * side > 0 taken away (side 0: nothing is), of
+    /// shapes whose box touches the view. Creases count when a face beside them is turned to the eye, smooth edges when
+    /// exactly one is.
+    void collect(std::vector<LineInstance>& lines, const glm::vec3& eye, double side,
+                 const glm::mat4& clip_from_unit) const;
+
+    struct Box {
+        glm::vec3 low{0}, high{0};
+        [[nodiscard]] bool empty() const { return low.x > high.x; }
+    };
+    [[nodiscard]] const std::vector<Box>& boxes() const { return boxes_; }
+
+private:
+    struct Range {
+        std::size_t first = 0, count = 0;
+        bool cut = true;
+    };
+    // Structure of arrays: the two face planes of each edge, then its ends.
+    std::vector<float> left_x_, left_y_, left_z_, left_d_, right_x_, right_y_, right_z_, right_d_;
+    std::vector<LineInstance> lines_;
+    std::vector<Range> ranges_;
+    std::vector<LineInstance> contours_; ///< where the section plane y = 0 meets the surfaces
+    std::vector<Range> contour_ranges_;
+    std::vector<Box> boxes_;
+};
+
+/// Whether a box can be seen: not wholly outside one side of the view.
+[[nodiscard]] bool in_view(const Edges::Box& box, const glm::mat4& clip_from_unit);
+
+} // namespace ringland::viewer

@@ -1,0 +1,11 @@
+# Writes every shader file as a raw string constant: shaders/part.frag.glsl becomes shader_text::part_frag.
+set(text "// Made by embed_shaders.cmake from shaders/.\n#pragma once\n\nnamespace ringland::viewer::shader_text {\n")
+foreach(file IN LISTS SHADERS)
+  get_filename_component(name ${file} NAME)
+  string(REPLACE ".glsl" "" name ${name})
+  string(REPLACE "." "_" name ${name})
+  file(READ ${file} body)
+  string(APPEND text "inline constexpr const char* ${name} = R\"glsl(${body})glsl\";\n")
+endforeach()
+string(APPEND text "} // namespace ringland::viewer::shader_text\n")
+file(WRITE ${OUTPUT} "${text}")

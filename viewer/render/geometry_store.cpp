@@ -1,0 +1,181 @@
+#include "geometry_store.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <stdexcept>
+
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
+
+namespace ringland::viewer {
+
+namespace {
+
+struct Vertex {
+    glm::vec3 position;
+    std::int16_t normal[3];
+    std::uint16_t shape;
+};
+static_assert(sizeof(Vertex) == 20);
+
+std::int16_t packed(float value) {
+    return static_cast<std::int16_t>(std::lround(std::clamp(value, -1.0f, 1.0f) * 32767.0f));
+}
+
+const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
+
+constexpr int table_columns = 256;
+
+} // namespace
+
+GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes) : ranks_(ranks_by_size(shapes)), edges_(shapes) {
+    if (shapes.size() > 32000) throw std::runtime_error("the unit has more shapes than the drawing can hold");
+    std::vector<Vertex> vertices;
+    std::vector<std::uint32_t> indices;
+    for (std::size_t s = 0; s < shapes.size(); ++s) {
+        const auto& mesh = shapes[s].mesh;
+        const auto base = static_cast<std::uint32_t>(vertices.size());
+        for (std::size_t v = 0; v < mesh.positions.size(); ++v) {
+            const glm::vec3 n = v < mesh.normals.size() ? mesh.normals[v] : glm::vec3(0, 0, 1);
+            vertices.push_back(
+                {mesh.positions[v], {packed(n.x), packed(n.y), packed(n.z)}, static_cast<std::uint16_t>(s)});
+        }
+        Entry entry;
+        entry.first_index = indices.size();
+        entry.count = static_cast<GLsizei>(mesh.triangles.size() / 3 * 3);
+        entry.whole = shapes[s].section == model::SectionRule::whole;
+        entry.glass = shapes[s].glass;
+        for (GLsizei i = 0; i < entry.count; ++i)
+            indices.push_back(base + mesh.triangles[static_cast<std::size_t>(i)]);
+        entries_.push_back(entry);
+        subjects_.push_back(shapes[s].subject);
+    }
+
+    solid_array_ = gl::make_vertex_array();
+    vertices_ = gl::make_buffer();
+    indices_ = gl::make_buffer();
+    glBindVertexArray(solid_array_.name());
+    glBindBuffer(GL_ARRAY_BUFFER, vertices_.name());
+    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(Vertex)), vertices.data(),
+                 GL_STATIC_DRAW);
+    glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices_.name());
+    glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(indices.size() * sizeof(std::uint32_t)),
+                 indices.data(), GL_STATIC_DRAW);
+    glEnableVertexAttribArray(0);
+    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(Vertex), offset(offsetof(Vertex, position)));
+    glEnableVertexAttribArray(1);
+    glVertexAttribPointer(1, 3, GL_SHORT, GL_TRUE, sizeof(Vertex), offset(offsetof(Vertex, normal)));
+    glEnableVertexAttribArray(2);
+    glVertexAttribIPointer(2, 1, GL_UNSIGNED_SHORT, sizeof(Vertex), offset(offsetof(Vertex, shape)));
+
+    line_array_ = gl::make_vertex_array();
+    line_buffer_ = gl::make_buffer();
+    glBindVertexArray(line_array_.name());
+    glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
+    glEnableVertexAttribArray(0);
+    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(offsetof(LineInstance, from)));
+    glEnableVertexAttribArray(1);
+    glVertexAttribPointer(1, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(offsetof(LineInstance, to)));
+    glEnableVertexAttribArray(2);
+    glVertexAttribIPointer(2, 2, GL_UNSIGNED_SHORT, sizeof(LineInstance), offset(offsetof(LineInstance, shape)));
+    for (GLuint i = 0; i < 3; ++i)
+        glVertexAttribDivisor(i, 1);
+    glBindVertexArray(0);
+
+    style_rows_ = std::max(1, static_cast<int>((shapes.size() + table_columns - 1) / table_columns));
+    styles_ = gl::make_texture(GL_RGBA32F, table_columns * 4, style_rows_, GL_RGBA, GL_FLOAT, GL_NEAREST);
+}
+
+void GeometryStore::set_styles(const std::vector<ShapeStyle>& styles) {
+    auto padded = styles;
+    padded.resize(static_cast<std::size_t>(style_rows_) * table_columns);
+    gl::bind(gl::Unit::styles, styles_);
+    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, table_columns * 4, style_rows_, GL_RGBA, GL_FLOAT, padded.data());
+}
+
+void GeometryStore::set_lines(const Sight& sight) {
+    edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit);
+    glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
+    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(lines_.size() * sizeof(LineInstance)), lines_.data(),
+                 GL_STREAM_DRAW);
+}
+
+void GeometryStore::draw(Group group, const Sight& sight, bool glass_is_solid) const {
+    glBindVertexArray(solid_array_.name());
+    std::size_t run_first = 0;
+    GLsizei run_count = 0;
+    const auto flush = [&] {
+        if (run_count > 0) {
+            glDrawElements(GL_TRIANGLES, run_count, GL_UNSIGNED_INT, offset(run_first * sizeof(std::uint32_t)));
+        }
+        run_count = 0;
+    };
+    for (std::size_t s = 0; s < entries_.size(); ++s) {
+        const auto& entry = entries_[s];
+        const auto& box = edges_.boxes()[s];
+        const bool glass = entry.glass && !glass_is_solid;
+        const bool wanted = group == Group::glass   ? glass
+                            : glass                 ? false
+                            : group == Group::whole ? entry.whole
+                                                    : !entry.whole;
+        if (!wanted || box.empty() || !in_view(box, sight.clip_from_unit)) continue;
+        if (sight.side != 0 && !entry.whole && (sight.side > 0 ? box.low.y : -box.high.y) > 0) continue;
+        if (group == Group::capped && !(box.low.y < 0 && box.high.y > 0)) continue;
+        if (run_count > 0 && run_first + static_cast<std::size_t>(run_count) == entry.first_index) {
+            run_count += entry.count; // neighbours in the buffer go in one call
+            continue;
+        }
+        flush();
+        run_first = entry.first_index;
+        run_count = entry.count;
+    }
+    flush();
+}
+
+void GeometryStore::draw_shape(std::size_t shape) const {
+    glBindVertexArray(solid_array_.name());
+    glDrawElements(GL_TRIANGLES, entries_[shape].count, GL_UNSIGNED_INT,
+                   offset(entries_[shape].first_index * sizeof(std::uint32_t)));
+}
+
+void GeometryStore::draw_lines() const {
+    if (lines_.empty()) return;
+    glBindVertexArray(line_array_.name());
+    glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(lines_.size()));
+}
+
+std::vector<std::size_t> GeometryStore::glass_far_to_near(const Sight& sight) const {
+    std::vector<std::pair<float, std::size_t>> found;
+    for (std::size_t s = 0; s < entries_.size(); ++s) {
+        const auto& box = edges_.boxes()[s];
+        if (!entries_[s].glass || box.empty() || !in_view(box, sight.clip_from_unit)) continue;
+        found.emplace_back(glm::distance(sight.eye, (box.low + box.high) * 0.5f), s);
+    }
+    std::stable_sort(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+    std::vector<std::size_t> order;
+    for (const auto& each : found)
+        order.push_back(each.second);
+    return order;
+}
+
+std::vector<std::pair<std::size_t, float>> GeometryStore::asked_shapes(const std::string& seal) const {
+    std::vector<std::pair<std::size_t, float>> found;
+    if (seal.empty()) return found;
+    for (std::size_t s = 0; s < subjects_.size(); ++s) {
+        if (subjects_[s].kind == model::SubjectKind::seal && subjects_[s].id == seal) found.emplace_back(s, 0.38f);
+    }
+    return found;
+}
+
+Edges::Box GeometryStore::bounds() const {
+    Edges::Box all{glm::vec3(1e9f), glm::vec3(-1e9f)};
+    for (const auto& box : edges_.boxes()) {
+        if (box.empty()) continue;
+        all.low = glm::min(all.low, box.low);
+        all.high = glm::max(all.high, box.high);
+    }
+    return all.empty() ? Edges::Box{} : all;
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,48 @@
+// The drawing, by OpenGL 3.3 core: a picture is a function of the session, what follows from it, and the time.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "../app/camera.h"
+#include "../app/derived.h"
+#include "../app/session.h"
+
+namespace ringland::viewer {
+
+/// What one frame needs beside the session.
+struct FrameSpec {
+    int width = 1280, height = 720; ///< of the whole frame buffer, pixels
+    Viewport drawing;               ///< where in it the drawing goes
+    double pixels_per_point = 1;    ///< line widths and hatches scale with it
+    double now_s = 0;
+    bool still = true; ///< full quality; false while something moves
+    model::Subject hover;
+    // For pictures larger than the driver allows: this frame is a window of a larger picture.
+    struct Tile {
+        double x = 0, y = 0, width = 1, height = 1;
+    } tile; ///< in fractions of the picture, from the top left
+};
+
+class Renderer {
+public:
+    /// Needs a current OpenGL 3.3 core context with epoxy. Throws std::runtime_error with a message for the user.
+    Renderer();
+    ~Renderer();
+    Renderer(const Renderer&) = delete;
+    Renderer& operator=(const Renderer&) = delete;
+
+    /// Draws into the framebuffer object (0 is the window). Leaves the state as an interface toolkit expects it.
+    void draw(unsigned framebuffer, const Session& session, const Derived& derived, const FrameSpec& spec);
+
+    /// What is at a pixel of the last drawn frame, from the id buffer.
+    [[nodiscard]] model::Subject pick(double x, double y) const;
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+} // namespace ringland::viewer

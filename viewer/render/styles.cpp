@@ -1,0 +1,169 @@
+#include "styles.h"
+
+#include <algorithm>
+#include <numeric>
+#include <set>
+#include <string>
+
+#include <glm/common.hpp>
+
+#include "materials.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+using model::Subject;
+using model::SubjectKind;
+
+/// What the shown answer is about; everything else steps back.
+struct Question {
+    bool shown = false;
+    std::set<std::string> seals, circuits, ports, parts;
+    std::set<std::string>
+        beside; ///< seals and circuits of the suspect's stack: they are counted, so they stay readable
+
+    [[nodiscard]] double fade(const Subject& subject) const {
+        if (!shown) return 0;
+        const auto in = [&](const std::set<std::string>& ids) { return ids.count(subject.id) > 0; };
+        switch (subject.kind) {
+        case SubjectKind::seal:
+            return in(seals) ? 0 : (in(beside) ? 0.12 : 0.55);
+        case SubjectKind::circuit:
+            return in(circuits) ? 0 : (in(beside) ? 0.5 : 0.72);
+        case SubjectKind::port:
+            return in(ports) ? 0 : 0.6;
+        case SubjectKind::part:
+            return in(parts) ? 0.05 : 0.55;
+        case SubjectKind::none:
+            return 0.6;
+        }
+        return 0;
+    }
+};
+
+Question question_of(const Session& session, const Derived& derived) {
+    Question question;
+    const auto& map = session.document.map;
+    if (derived.suspect.empty()) return question;
+    question.shown = true;
+    question.seals.insert(derived.suspect);
+    for (const auto* port_id : {&session.document.air_into, &session.document.came_out}) {
+        if (const auto* port = model::find(map.ports, *port_id)) question.circuits.insert(port->circuit);
+    }
+    if (const auto* seal = model::find(map.seals, derived.suspect)) {
+        question.circuits.insert(seal->between.begin(), seal->between.end());
+        question.parts.insert(seal->at);
+        if (const auto* stack = model::find(map.stacks, seal->stack)) {
+            question.parts.insert(stack->on);
+            question.parts.insert(stack->bore);
+            question.beside.insert(stack->seals.begin(), stack->seals.end());
+            question.beside.insert(stack->circuits.begin(), stack->circuits.end());
+        }
+    }
+    for (const auto& port : map.ports) {
+        if (question.circuits.count(port.circuit) > 0) question.ports.insert(port.id);
+    }
+    return question;
+}
+
+Rgb mix(const Rgb& a, const Rgb& b, double t) {
+    return {a.r + (b.r - a.r) * t, a.g + (b.g - a.g) * t, a.b + (b.b - a.b) * t};
+}
+
+constexpr Rgb edge_ink = rgb(0x1D2228);
+
+} // namespace
+
+std::vector<int> ranks_by_size(const std::vector<model::Shape>& shapes) {
+    std::vector<double> size(shapes.size(), 0);
+    for (std::size_t i = 0; i < shapes.size(); ++i) {
+        glm::vec3 low(1e9f), high(-1e9f);
+        for (const auto& p : shapes[i].mesh.positions) {
+            low = glm::min(low, p);
+            high = glm::max(high, p);
+        }
+        const glm::dvec3 edge = shapes[i].mesh.positions.empty() ? glm::dvec3(0) : glm::dvec3(high - low);
+        size[i] = edge.x * edge.y * edge.z;
+    }
+    std::vector<int> order(shapes.size()), rank(shapes.size());
+    std::iota(order.begin(), order.end(), 0);
+    std::stable_sort(order.begin(), order.end(), [&](int a, int b) {
+        return size[static_cast<std::size_t>(a)] > size[static_cast<std::size_t>(b)];
+    });
+    for (std::size_t i = 0; i < order.size(); ++i)
+        rank[static_cast<std::size_t>(order[i])] = static_cast<int>(i);
+    return rank;
+}
+
+std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& derived, const Subject& hover,
+                                     const std::vector<int>& ranks) {
+    const auto& map = session.document.map;
+    const auto& shapes = derived.shapes;
+    const auto question = question_of(session, derived);
+    const auto theme = look_of(session.view.theme);
+    const auto ground = mix(theme.ground_top, theme.ground_bottom, 0.5);
+    const float raise_step = shapes.empty() ? 0.0f : 0.2f / static_cast<float>(shapes.size());
+    const bool dark = session.view.theme == Theme::dark;
+
+    std::vector<ShapeStyle> styles(shapes.size());
+    for (std::size_t i = 0; i < shapes.size(); ++i) {
+        const auto& shape = shapes[i];
+        auto& style = styles[i];
+        const bool is_suspect = shape.subject.kind == SubjectKind::seal && shape.subject.id == derived.suspect;
+        const bool touched = shape.subject.kind != SubjectKind::none && shape.subject == hover;
+        const bool chosen = shape.subject.kind != SubjectKind::none && shape.subject == session.view.selected;
+        const auto look = look_of(shape.material);
+        Rgb colour = look.colour;
+        style.shine = static_cast<float>(std::clamp(1.25 - 1.5 * look.roughness, 0.0, 1.0));
+        style.hatch = static_cast<float>(shape.hatch % 6);
+        if (shape.material == model::Material::rubber || shape.material == model::Material::friction ||
+            shape.subject.kind == SubjectKind::seal) {
+            style.hatch = -1; // too thin for lines: a flat face, as in a drawing
+        }
+        if (shape.circuit_space) {
+            std::string circuit = shape.subject.id;
+            if (const auto* port = model::find(map.ports, circuit); shape.subject.kind == SubjectKind::port && port) {
+                circuit = port->circuit;
+            }
+            const auto own = circuit_colour(map, circuit);
+            colour = own.colour;
+            style.kind = 1;
+            style.dashed = own.dashed ? 1.0f : 0.0f;
+        }
+        double fade = question.fade(shape.subject);
+        const bool as_glass = shape.glass && !session.view.section;
+        if (as_glass) {
+            style.kind = 2;
+            style.alpha = dark ? 0.10f : 0.13f;
+            fade *= 0.5;
+        }
+        if (is_suspect) {
+            colour = suspect_colour;
+            style.kind = 1;
+        }
+        const double lift = is_suspect ? 0 : (touched ? 0.24 : (chosen ? 0.16 : 0));
+        colour = mix(colour, rgb(0xFFFFFF), lift);
+        if (lift > 0 && as_glass) style.alpha *= 1.6f;
+        colour = mix(colour, ground, fade);
+        const auto lit = linear(colour);
+        style.colour = {lit.r, lit.g, lit.b};
+        style.shine *= static_cast<float>(1 - fade);
+        if (!as_glass) style.alpha = static_cast<float>(1 - 0.6 * fade);
+        style.cut = shape.section == model::SectionRule::cut ? 1.0f : 0.0f;
+
+        Rgb ink = as_glass && dark ? rgb(0xA3ABB4) : edge_ink;
+        ink = mix(ink, ground, as_glass ? 0.1 : 0.55 * fade);
+        double alpha = as_glass ? 0.42 : 0.88;
+        style.line_width = is_suspect ? 2.2f : (touched ? 1.9f : (chosen ? 1.6f : 1.0f));
+        if (touched || chosen) alpha = std::min(1.0, alpha * 1.6);
+        alpha *= 1 - 0.35 * fade;
+        style.ink = {static_cast<float>(ink.r), static_cast<float>(ink.g), static_cast<float>(ink.b),
+                     static_cast<float>(alpha)};
+        style.raise_mm = 0.12f + raise_step * static_cast<float>(ranks[i]);
+        style.id = static_cast<float>(i + 1);
+    }
+    return styles;
+}
+
+} // namespace ringland::viewer

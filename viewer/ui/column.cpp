@@ -1,0 +1,362 @@
+// The column: what is going on now. One question, one answer, one next step.
+#include "panels.h"
+
+#include <algorithm>
+#include <array>
+
+#include <fmt/format.h>
+
+#include "../app/actions.h"
+#include "words.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
+
+constexpr std::string_view caution =
+    "Regulated air. Eyes and ears covered. Fingers clear of bands and servos. The maker's information decides.";
+constexpr std::size_t ways_shown = 8;
+
+/// Writes down the column from the top; knows how far it came.
+class Writer {
+public:
+    Writer(PanelContext& c, const ImVec2& at, float width) : c_(c), x_(at.x), y_(at.y), width_(width) {}
+
+    void gap(float units) { y_ += c_.w.px(units * size::unit); }
+    void text(ImFont* font, const ImVec4& ink, std::string_view words, float after = 0.5F) {
+        if (words.empty()) return;
+        y_ += c_.w.text(font, ink, {x_, y_}, width_, words);
+        gap(after);
+    }
+    void heading(std::string_view words) {
+        gap(1.5F);
+        text(c_.w.fonts.strong, c_.w.colours.ink, words, 0.75F);
+    }
+    void note(std::string_view words, float after = 0.5F) {
+        text(c_.w.fonts.note, c_.w.colours.second_ink, words, after);
+    }
+    void body(std::string_view words, float after = 0.5F) { text(c_.w.fonts.body, c_.w.colours.ink, words, after); }
+
+    /// A card of two texts; true when pressed. An empty label makes it one that only says something.
+    bool card(const std::string& label, std::string_view title, std::string_view detail, bool chosen) {
+        Widgets& w = c_.w;
+        const float pad = w.px(1.25F * size::unit), inner = width_ - 2 * pad;
+        const float title_h = w.text(w.fonts.strong, w.colours.ink, {0, 0}, inner, title, false);
+        const float detail_h = w.text(w.fonts.note, w.colours.ink, {0, 0}, inner, detail, false);
+        const ImVec2 at{x_, y_};
+        const ImVec2 extent{width_, std::max(w.px(size::target), title_h + detail_h + 2 * pad + w.px(2))};
+        const bool now = !label.empty() && w.pressed(label, at, extent);
+        const bool hovered = !label.empty() && w.hovered();
+        ImVec4 ground = w.colours.raised;
+        if (chosen)
+            ground = mix(ground, w.colours.suspect, 0.08F);
+        else if (hovered)
+            ground = mix(ground, w.colours.action, 0.08F);
+        w.card(at, extent, ground, chosen ? w.colours.suspect : w.colours.rule, w.px(chosen ? 2.0F : 1.0F));
+        w.text(w.fonts.strong, w.colours.ink, {x_ + pad, y_ + pad}, inner, title);
+        w.text(w.fonts.note, w.colours.second_ink, {x_ + pad, y_ + pad + title_h + w.px(2)}, inner, detail);
+        y_ += extent.y;
+        gap(1);
+        return now;
+    }
+
+    [[nodiscard]] ImVec2 at() const { return {x_, y_}; }
+    [[nodiscard]] float width() const { return width_; }
+    void advance(float height) { y_ += height; }
+    /// Notes what was written since a place, for the tests.
+    void mark(const std::string& label, float from_y) { c_.w.note(label, {x_, from_y}, {width_, y_ - from_y}); }
+
+private:
+    PanelContext& c_;
+    float x_, y_, width_;
+};
+
+void write_question(PanelContext& c, Writer& out) {
+    const Widgets& w = c.w;
+    const Document& d = c.session().document;
+    const float from = out.at().y;
+    if (d.air_into.empty() && d.came_out.empty()) {
+        out.text(w.fonts.title, w.colours.ink, "Where does the air go in?");
+        out.body("Click the port that gets the air, on the drawing or in the list.");
+        if (const auto& pressure = c.map().unit.air_pressure) {
+            out.note(fmt::format("The map gives {} for the air check of this unit.",
+                                 pressure_words(*pressure, c.session().view.units)));
+        }
+    } else if (d.came_out.empty()) {
+        out.text(w.fonts.title, w.colours.ink, "Air into " + port_title(c.map(), d.air_into));
+        out.body("Where did it come out? Click that port, on the drawing or in the list.");
+    } else if (d.air_into.empty()) {
+        out.text(w.fonts.title, w.colours.ink, "It came out of " + port_title(c.map(), d.came_out));
+        out.body("Which port got the air? Click it, on the drawing or in the list.");
+    } else {
+        out.text(w.fonts.title, w.colours.ink, "Air into " + port_title(c.map(), d.air_into), 0.25F);
+        out.text(w.fonts.body, w.colours.second_ink, "came out of " + port_title(c.map(), d.came_out));
+    }
+    out.mark("text question", from);
+}
+
+void write_answer(PanelContext& c, Writer& out) {
+    const Widgets& w = c.w;
+    const auto& answer = *c.derived().answer;
+    const model::UnitMap& map = c.map();
+    const std::string from_name = model::circuit_name(map, answer.from.circuit);
+    const std::string to_name = model::circuit_name(map, answer.to.circuit);
+    out.gap(1);
+    const float top = out.at().y;
+    if (answer.same_circuit) {
+        out.text(w.fonts.answer, w.colours.ink, "One circuit, two ports");
+        out.body(fmt::format("{} and {} both open into {}: air from one in the other is no fault.", answer.from.port,
+                             answer.to.port, from_name));
+        out.mark("text answer", top);
+        return;
+    }
+    const auto shown = std::find_if(answer.seals.begin(), answer.seals.end(),
+                                    [&](const auto& d) { return d.seal == c.derived().suspect; });
+    if (shown == answer.seals.end()) {
+        out.text(w.fonts.answer, w.colours.ink, fmt::format("No one seal divides {} from {}", from_name, to_name));
+        out.body(answer.ways_round.empty() ? "The map shows no way for the air between them: read the ports once more."
+                                           : "The air must have come round through another circuit.");
+        out.mark("text answer", top);
+        return;
+    }
+    out.text(w.fonts.answer, w.colours.ink, diagnosis::headline(map, *shown));
+    const auto* seal = model::find(map.seals, shown->seal);
+    if (shown->position) {
+        out.text(w.fonts.body, w.colours.second_ink, both_ends_lying(map, *shown->position, c.session().view.lying),
+                 0.25F);
+    } else if (seal) {
+        out.text(w.fonts.body, w.colours.second_ink, place_words(map, *seal, c.session().view.lying), 0.25F);
+    }
+    out.body(fmt::format("divides {} from {}", from_name, to_name));
+    if (shown->one_way) {
+        out.note(shown->against_it ? "It seals one way: this is the direction that it holds back."
+                                   : "It seals one way, and this is not the direction that it holds back.");
+    }
+    out.mark("text answer", top);
+}
+
+void write_suspects(PanelContext& c, Writer& out) {
+    const auto& answer = *c.derived().answer;
+    if (answer.seals.empty()) return;
+    out.heading(answer.seals.size() == 1 ? "The only seal between them" : "Seals that divide them");
+    for (const auto& divider : answer.seals) {
+        const auto* seal = model::find(c.map().seals, divider.seal);
+        if (!seal) continue;
+        const bool chosen = divider.seal == c.derived().suspect;
+        std::string title = divider.seal + "  " + kind_words(*seal);
+        const std::string place = place_words(c.map(), *seal, c.session().view.lying);
+        const std::string detail = seal->name.empty() ? place : seal->name + " · " + place;
+        if (out.card("suspect " + divider.seal, title, detail, chosen) && !chosen) {
+            c.commands.emplace_back(command::ShowSuspect{divider.seal});
+        }
+    }
+}
+
+void write_by_design(PanelContext& c, Writer& out) {
+    const auto& answer = *c.derived().answer;
+    if (answer.same_circuit) return;
+    const auto some = [&](diagnosis::Direction direction) {
+        return std::any_of(answer.by_design.begin(), answer.by_design.end(),
+                           [&](const auto& d) { return d.direction == direction; });
+    };
+    const float top = out.at().y;
+    out.heading("By design, in this direction");
+    if (!some(diagnosis::Direction::asked)) out.body("Nothing: a good unit shows no more than a breath here.");
+    for (const auto& flow : answer.by_design) {
+        if (flow.direction == diagnosis::Direction::asked)
+            out.card("", "A good unit shows air here", flow.reason, false);
+    }
+    if (some(diagnosis::Direction::reverse)) {
+        out.heading("By design, in reverse");
+        for (const auto& flow : answer.by_design) {
+            if (flow.direction == diagnosis::Direction::reverse) out.card("", "Only the other way", flow.reason, false);
+        }
+    }
+    out.mark("text by design", top);
+}
+
+void write_ways_round(PanelContext& c, Writer& out) {
+    const auto& answer = *c.derived().answer;
+    if (answer.ways_round.empty()) return;
+    out.heading("Ways round, with the fewest failed seals");
+    for (std::size_t i = 0; i < std::min(ways_shown, answer.ways_round.size()); ++i) {
+        const auto& way = answer.ways_round[i];
+        std::vector<std::string> through;
+        for (std::size_t k = 1; k + 1 < way.circuits.size(); ++k)
+            through.push_back(model::circuit_name(c.map(), way.circuits[k]));
+        const std::string title =
+            way.seals.empty() ? "No failed seal" : fmt::format("{}", fmt::join(way.seals, " and "));
+        std::string detail = through.empty() ? "" : fmt::format("through {}", fmt::join(through, ", then "));
+        if (!way.by_design.empty())
+            detail += fmt::format("{}and by design {}", detail.empty() ? "" : " ", fmt::join(way.by_design, ", "));
+        // The card picks out the first seal of the way, so that it can be found on the drawing.
+        const std::string label = way.seals.empty() ? "" : fmt::format("way {}", i + 1);
+        if (out.card(label, title, detail, false)) {
+            c.commands.emplace_back(command::Select{{model::SubjectKind::seal, way.seals.front()}});
+        }
+    }
+    const std::size_t more = answer.ways_round.size() - std::min(ways_shown, answer.ways_round.size());
+    if (answer.ways_round_cut_off)
+        out.note(fmt::format("and more than {} others", more));
+    else if (more > 0)
+        out.note(fmt::format("and {} others", more));
+}
+
+void write_selected(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const model::Subject& selected = c.session().view.selected;
+    if (selected.kind == model::SubjectKind::none) return;
+    const auto said = subject_words(c.session(), selected);
+    const UnitSystem units = c.session().view.units;
+    out.heading("Selected: " + said.title);
+    out.body(said.detail);
+    if (const auto* seal =
+            selected.kind == model::SubjectKind::seal ? model::find(c.map().seals, selected.id) : nullptr) {
+        std::string facts = kind_words(*seal);
+        if (seal->end_gap) facts += ", end gap " + length_words(*seal->end_gap, units);
+        if (seal->side_clearance) facts += ", side clearance " + length_words(*seal->side_clearance, units);
+        out.note(facts);
+        if (!seal->inspect.empty()) out.note("Look for: " + seal->inspect);
+        if (!seal->fit.empty()) out.note("Fitting: " + seal->fit);
+    }
+    if (const auto* circuit =
+            selected.kind == model::SubjectKind::circuit ? model::find(c.map().circuits, selected.id) : nullptr) {
+        out.note(circuit->note);
+    }
+    const float close = w.button_width("Close-up"), off = w.button_width("Leave it");
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
+    c.action_button("focus", flow.next(close), {close, w.px(size::target)}, ButtonStyle::plain, "Close-up");
+    if (w.button("Leave it", "Leave it", flow.next(off), {off, w.px(size::target)}, ButtonStyle::plain)) {
+        c.commands.emplace_back(command::Select{});
+    }
+    out.advance(flow.height());
+    out.gap(1);
+}
+
+/// The buttons that are always there: the next step is to test the other direction.
+float draw_steps(PanelContext& c, const ImVec2& at, float width) {
+    const std::array<const char*, 4> ids{"swap", "clear", "undo", "redo"};
+    Flow flow{at, width, c.w.px(size::target), c.w.px(size::unit)};
+    for (const char* id : ids) {
+        const float wanted = std::min(width, c.w.button_width(action(id).title));
+        const bool primary = std::string_view(id) == "swap" && action(id).make(c.bench).has_value();
+        c.action_button(id, flow.next(wanted), {wanted, c.w.px(size::target)},
+                        primary ? ButtonStyle::primary : ButtonStyle::plain);
+    }
+    const float y = flow.height() + c.w.px(size::unit);
+    return y + c.w.text(c.w.fonts.note, c.w.colours.second_ink, {at.x, at.y + y}, width, caution);
+}
+
+float steps_height(const PanelContext& c, float width) {
+    Flow flow{{0, 0}, width, c.w.px(size::target), c.w.px(size::unit)};
+    for (const char* id : {"swap", "clear", "undo", "redo"}) {
+        static_cast<void>(flow.next(std::min(width, c.w.button_width(action(id).title))));
+    }
+    return flow.height() + c.w.px(size::unit) + c.w.text(c.w.fonts.note, {}, {}, width, caution, false);
+}
+
+void write_all(PanelContext& c, Writer& out) {
+    write_question(c, out);
+    if (c.derived().answer) {
+        write_answer(c, out);
+        write_suspects(c, out);
+        write_by_design(c, out);
+        write_ways_round(c, out);
+    }
+    write_selected(c, out);
+    out.heading("Ports");
+    out.advance(draw_ports(c, out.at(), out.width()));
+}
+
+} // namespace
+
+void draw_column(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
+    Widgets& w = c.w;
+    const float pad = w.px(size::padding), inner = extent.x - 2 * pad;
+    const float fixed = steps_height(c, inner) + 2 * w.px(1.5F * size::unit);
+    // Where there is no room for a foot that stands still, it goes to the end of what scrolls.
+    const bool foot = extent.y > 2 * fixed;
+    const ImVec2 upper{extent.x, foot ? extent.y - fixed : extent.y};
+    if (w.begin_region("column", at, upper, w.colours.panel, true)) {
+        const ImVec2 origin = ImGui::GetCursorScreenPos();
+        Writer out(c, {origin.x + pad, origin.y + pad}, inner);
+        write_all(c, out);
+        if (!foot) {
+            out.gap(1.5F);
+            out.advance(draw_steps(c, out.at(), out.width()));
+        }
+        out.gap(1);
+        Widgets::content_ends_at({origin.x + pad, out.at().y});
+    }
+    w.end_region();
+    if (!foot) return;
+    const ImVec2 low{at.x, at.y + upper.y};
+    if (w.begin_region("column foot", low, {extent.x, fixed}, w.colours.panel, false)) {
+        ImGui::GetWindowDrawList()->AddLine({low.x + pad, low.y}, {low.x + extent.x - pad, low.y}, u32(w.colours.rule),
+                                            w.px(1));
+        draw_steps(c, {low.x + pad, low.y + w.px(1.5F * size::unit)}, inner);
+    }
+    w.end_region();
+}
+
+float draw_ports(PanelContext& c, const ImVec2& at, float width) {
+    Widgets& w = c.w;
+    const Document& d = c.session().document;
+    const float gap = w.px(size::unit), row = w.px(48);
+    const int columns = std::max(1, static_cast<int>((width + gap) / (w.px(150) + gap)));
+    const float cell = (width - gap * static_cast<float>(columns - 1)) / static_cast<float>(columns);
+    int i = 0;
+    for (const auto& port : c.map().ports) {
+        const ImVec2 p{at.x + static_cast<float>(i % columns) * (cell + gap),
+                       at.y + static_cast<float>(i / columns) * (row + gap)};
+        ++i;
+        const bool in = port.id == d.air_into, out = port.id == d.came_out;
+        const std::string circuit = model::circuit_name(c.map(), port.circuit);
+        const std::string tip = fmt::format("{}: {}{}", port_title(c.map(), port.id), circuit,
+                                            in    ? ", gets the air"
+                                            : out ? ", here it came out"
+                                                  : "");
+        if (w.pressed("port " + port.id, p, {cell, row}, true, tip))
+            c.commands.push_back(port_clicked(c.session(), port.id));
+        const bool hovered = w.hovered();
+        ImVec4 ground = in || out ? mix(w.colours.raised, w.colours.action, 0.14F) : w.colours.raised;
+        if (hovered) ground = mix(ground, w.colours.action, 0.1F);
+        w.card(p, {cell, row}, ground, in || out ? w.colours.action : mix(w.colours.rule, w.colours.second_ink, 0.35F),
+               w.px(in || out ? 2.0F : 1.0F));
+        const float pad = w.px(size::unit), swatch = w.px(34);
+        draw_swatch(c, {p.x + pad, p.y + w.px(10)}, {swatch, row - w.px(20)}, port.circuit, w.fonts.note,
+                    model::circuit_tag(c.map(), port.circuit));
+        const float x = p.x + pad + swatch + pad, room = cell - 3 * pad - swatch;
+        const std::string_view state = in ? "air goes in" : out ? "came out here" : "";
+        const float lines = w.fonts.strong->FontSize + (state.empty() ? 0 : w.fonts.note->FontSize);
+        const float y = p.y + (row - lines) / 2;
+        w.line(w.fonts.strong, w.colours.ink, {x, y}, room, port_title(c.map(), port.id));
+        if (!state.empty()) w.line(w.fonts.note, w.colours.second_ink, {x, y + w.fonts.strong->FontSize}, room, state);
+    }
+    const int rows = (i + columns - 1) / columns;
+    return static_cast<float>(rows) * (row + gap);
+}
+
+void draw_swatch(const PanelContext& c, const ImVec2& at, const ImVec2& extent, const std::string& circuit,
+                 ImFont* font, const std::string& words) {
+    const Widgets& w = c.w;
+    const CircuitColour look = circuit_colour(c.map(), circuit);
+    const ImVec4 ground = colour(look.colour);
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    const ImVec2 end{at.x + extent.x, at.y + extent.y};
+    list->AddRectFilled(at, end, u32(ground));
+    if (look.dashed) {
+        // Stripes along the lower edge tell a colour that comes round from its first use.
+        for (float x = at.x; x < end.x; x += w.px(10)) {
+            list->AddRectFilled({x, end.y - w.px(5)}, {std::min(x + w.px(5), end.x), end.y - w.px(1)},
+                                u32(colour(rgb(0x1D2228))));
+        }
+    }
+    list->AddRect(at, end, u32(faded(w.colours.ink, 0.65F)), 0, 0, w.px(1));
+    const float room = extent.x - w.px(6), wide = std::min(Widgets::measure(font, words).x, room);
+    w.line(font, ink_on(ground), {at.x + (extent.x - wide) / 2, at.y + (extent.y - font->FontSize) / 2}, room, words);
+}
+
+} // namespace ringland::viewer

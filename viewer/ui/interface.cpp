@@ -1,0 +1,386 @@
+#include "interface.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <deque>
+
+#include <backends/imgui_impl_opengl3.h>
+#include <fmt/format.h>
+#include <imgui.h>
+
+#include "../app/actions.h"
+#include "fonts.h"
+#include "key_names.h"
+#include "overlay.h"
+#include "panels.h"
+#include "pointer.h"
+#include "widgets.h"
+#include "words.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
+
+/// Letters of the map that a Latin face does not hold at once.
+std::string letters_of(const model::UnitMap& map) {
+    std::string letters = map.unit.name;
+    const auto add = [&](const auto& list) {
+        for (const auto& thing : list)
+            letters += thing.name;
+    };
+    add(map.circuits);
+    add(map.parts);
+    add(map.stacks);
+    add(map.seals);
+    for (const auto& stack : map.stacks)
+        letters += stack.first_end + stack.second_end;
+    for (const auto& port : map.ports)
+        letters += port.label;
+    for (const auto& flow : map.by_design)
+        letters += flow.reason;
+    return letters;
+}
+
+} // namespace
+
+struct Interface::Impl {
+    ImFontAtlas atlas;
+    ImGuiContext* context = nullptr;
+    double pixels_per_point;
+    double fonts_scale = 0;
+    std::string fonts_map; ///< path of the map whose letters are in the atlas
+    bool texture_stale = true, backend = false;
+    Widgets widgets;
+    Transient transient;
+    Pointer pointer;
+    std::deque<InputEvent> queue;
+    bool shift = false;
+    double last_s = 0;
+
+    explicit Impl(double scale) : context(ImGui::CreateContext(&atlas)), pixels_per_point(scale) {
+        ImGui::SetCurrentContext(context);
+        ImGuiIO& io = ImGui::GetIO();
+        io.IniFilename = nullptr;
+        io.LogFilename = nullptr;
+        io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;
+    }
+    ~Impl() {
+        ImGui::SetCurrentContext(context);
+        if (backend) ImGui_ImplOpenGL3_Shutdown();
+        ImGui::DestroyContext(context);
+    }
+    Impl(const Impl&) = delete;
+    Impl& operator=(const Impl&) = delete;
+
+    void prepare(const Session& session, int width, int height, double now_s);
+    void load(double scale, const Document* document);
+    void take_events(PanelContext& c);
+    void key(PanelContext& c, const input::KeyPress& press);
+    void act(PanelContext& c, const Action& action);
+    void press(PanelContext& c);
+    bool step_back();
+    void draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover);
+    void draw_message(PanelContext& c, const Viewport& drawing);
+    void overlay(const Workbench& bench, const Viewport& drawing, double now_s, bool as_picture,
+                 const model::Subject& hover);
+};
+
+void Interface::Impl::load(double scale, const Document* document) {
+    widgets.fonts = load_fonts(atlas, scale, document ? letters_of(document->map) : "");
+    fonts_scale = scale;
+    fonts_map = document ? document->map_path : "";
+    texture_stale = true;
+}
+
+void Interface::Impl::prepare(const Session& session, int width, int height, double now_s) {
+    ImGui::SetCurrentContext(context);
+    const double scale = pixels_per_point * session.view.text_scale;
+    if (scale != fonts_scale || fonts_map != session.document.map_path) load(scale, &session.document);
+    widgets.scale = static_cast<float>(scale);
+    ImGuiIO& io = ImGui::GetIO();
+    io.DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
+    io.DeltaTime = static_cast<float>(std::clamp(now_s - last_s, 1e-4, 1.0));
+    last_s = now_s;
+    ImGuiStyle& style = ImGui::GetStyle();
+    style.WindowPadding = style.ItemSpacing = {0, 0};
+    style.WindowMinSize = {1, 1};
+    style.WindowBorderSize = 0;
+    style.WindowRounding = 0;
+    style.ScrollbarSize = widgets.px(10);
+    style.ScrollbarRounding = widgets.px(5);
+    style.AntiAliasedLinesUseTex = false;
+    widgets.begin_frame(colours_of(session.view.theme));
+}
+
+void Interface::Impl::take_events(PanelContext& c) {
+    ImGuiIO& io = ImGui::GetIO();
+    // A press and a release must fall into different frames, and a move after a press into the next one, or the toolkit
+    // would see neither.
+    std::array<bool, 3> button_changed{};
+    bool any_button = false;
+    while (!queue.empty()) {
+        const InputEvent event = queue.front();
+        if (const auto* move = std::get_if<input::MouseMove>(&event)) {
+            if (any_button) return;
+            io.MousePos = {static_cast<float>(move->x), static_cast<float>(move->y)};
+        } else if (const auto* button = std::get_if<input::MouseButton>(&event)) {
+            if (button->button >= 0 && button->button < 3) {
+                const auto b = static_cast<std::size_t>(button->button);
+                if (button_changed[b]) return;
+                button_changed[b] = any_button = true;
+                io.MouseDown[b] = button->down;
+                shift = button->shift;
+                transient.notice.clear();
+                widgets.drop_focus();
+            }
+        } else if (const auto* wheel = std::get_if<input::MouseWheel>(&event)) {
+            io.MouseWheel += static_cast<float>(wheel->y);
+            io.MouseWheelH += static_cast<float>(wheel->x);
+        } else if (const auto* press = std::get_if<input::KeyPress>(&event)) {
+            // Commands of earlier keys must have taken effect before the next one is understood.
+            if (!c.commands.empty()) return;
+            if (press->down) key(c, *press);
+        } else if (std::holds_alternative<input::FocusLost>(event)) {
+            for (bool& down : io.MouseDown)
+                down = false;
+        }
+        queue.pop_front();
+    }
+}
+
+void Interface::Impl::key(PanelContext& c, const input::KeyPress& press_of) {
+    transient.notice.clear();
+    if (press_of.key == Key::digit && !press_of.ctrl && !press_of.alt) {
+        if (transient.typed.size() < 6) transient.typed += press_of.character;
+        return;
+    }
+    const std::string name = key_name(press_of);
+    if (name == "Escape" && step_back()) return;
+    if (const Action* what = action_of_key(name)) act(c, *what);
+}
+
+bool Interface::Impl::step_back() {
+    if (!transient.typed.empty())
+        transient.typed.clear();
+    else if (transient.help_open)
+        transient.help_open = false;
+    else if (transient.lying_open)
+        transient.lying_open = false;
+    else if (!widgets.focus().empty())
+        widgets.drop_focus();
+    else
+        return false;
+    return true;
+}
+
+void Interface::Impl::act(PanelContext& c, const Action& what) {
+    switch (what.act) {
+    case InterfaceAct::none:
+        if (const auto made = what.make(c.bench)) c.commands.push_back(*made);
+        break;
+    case InterfaceAct::help:
+        transient.help_open = !transient.help_open;
+        break;
+    case InterfaceAct::next_port:
+        widgets.move_focus("port ", 1);
+        break;
+    case InterfaceAct::previous_port:
+        widgets.move_focus("port ", -1);
+        break;
+    case InterfaceAct::next_control:
+        widgets.move_focus("", 1);
+        break;
+    case InterfaceAct::previous_control:
+        widgets.move_focus("", -1);
+        break;
+    case InterfaceAct::press:
+        press(c);
+        break;
+    case InterfaceAct::erase_digit:
+        if (!transient.typed.empty()) transient.typed.pop_back();
+        break;
+    }
+}
+
+void Interface::Impl::press(PanelContext& c) {
+    if (transient.typed.empty()) {
+        widgets.press_focused();
+        return;
+    }
+    const std::string typed = std::move(transient.typed);
+    transient.typed.clear();
+    if (const std::string port = port_of_number(c.map(), typed); !port.empty()) {
+        c.commands.push_back(port_clicked(c.session(), port));
+    } else {
+        transient.notice = fmt::format("No port has the number {}.", typed);
+    }
+}
+
+void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover) {
+    if (hover.kind == model::SubjectKind::none || pointer.dragging()) return;
+    const Widgets& w = widgets;
+    const auto said = subject_words(c.session(), hover);
+    const float pad = w.px(size::unit);
+    const ImVec2 mouse = ImGui::GetIO().MousePos;
+    const float widest = std::min(w.px(340), static_cast<float>(drawing.width) - 2 * pad);
+    const ImVec2 title = w.fonts.strong->CalcTextSizeA(w.fonts.strong->FontSize, 1e6F, widest, said.title.c_str());
+    const ImVec2 detail = w.fonts.note->CalcTextSizeA(w.fonts.note->FontSize, 1e6F, widest, said.detail.c_str());
+    const bool more = !said.detail.empty();
+    const ImVec2 extent{std::max(title.x, more ? detail.x : 0) + 2 * pad,
+                        title.y + (more ? detail.y + w.px(2) : 0) + 2 * pad};
+    const auto right = static_cast<float>(drawing.x + drawing.width),
+               low = static_cast<float>(drawing.y + drawing.height);
+    ImVec2 at{mouse.x + w.px(16), mouse.y + w.px(16)};
+    if (at.x + extent.x > right) at.x = mouse.x - extent.x - w.px(10);
+    if (at.y + extent.y > low) at.y = mouse.y - extent.y - w.px(10);
+    at.x = std::max(at.x, static_cast<float>(drawing.x));
+    at.y = std::max(at.y, static_cast<float>(drawing.y));
+    ImDrawList* list = ImGui::GetForegroundDrawList();
+    const ImVec2 end{at.x + extent.x, at.y + extent.y};
+    list->AddRectFilled(at, end, u32(w.colours.raised), w.px(size::radius));
+    list->AddRect(at, end, u32(w.colours.rule), w.px(size::radius), 0, w.px(1));
+    list->AddText(w.fonts.strong, w.fonts.strong->FontSize, {at.x + pad, at.y + pad}, u32(w.colours.ink),
+                  said.title.c_str(), nullptr, widest);
+    if (more) {
+        list->AddText(w.fonts.note, w.fonts.note->FontSize, {at.x + pad, at.y + pad + title.y + w.px(2)},
+                      u32(w.colours.second_ink), said.detail.c_str(), nullptr, widest);
+    }
+}
+
+void Interface::Impl::draw_message(PanelContext& c, const Viewport& drawing) {
+    std::string words = transient.notice;
+    if (!transient.typed.empty()) {
+        const std::string port = port_of_number(c.map(), transient.typed);
+        words = port.empty()
+                    ? fmt::format("Port number {}: there is none", transient.typed)
+                    : fmt::format("Port number {}: {}. Enter takes it.", transient.typed, port_title(c.map(), port));
+    }
+    if (words.empty()) return;
+    const Widgets& w = widgets;
+    const float pad = w.px(1.5F * size::unit);
+    const float widest = std::max(w.px(80), std::min(w.px(560), static_cast<float>(drawing.width) - 4 * pad));
+    const ImVec2 text = w.fonts.strong->CalcTextSizeA(w.fonts.strong->FontSize, 1e6F, widest, words.c_str());
+    const ImVec2 at{static_cast<float>(drawing.x) + (static_cast<float>(drawing.width) - text.x) / 2 - pad,
+                    static_cast<float>(drawing.y) + pad};
+    const ImVec2 end{at.x + text.x + 2 * pad, at.y + text.y + 2 * pad};
+    ImDrawList* list = ImGui::GetForegroundDrawList();
+    list->AddRectFilled(at, end, u32(w.colours.ink), w.px(size::radius));
+    list->AddText(w.fonts.strong, w.fonts.strong->FontSize, {at.x + pad, at.y + pad}, u32(w.colours.panel),
+                  words.c_str(), nullptr, widest);
+}
+
+void Interface::Impl::overlay(const Workbench& bench, const Viewport& drawing, double now_s, bool as_picture,
+                              const model::Subject& hover) {
+    const Fonts& f = widgets.fonts;
+    const OverlayFonts fonts{f.note, f.body, f.strong, f.title, f.answer};
+    OverlaySpec spec;
+    spec.drawing = drawing;
+    spec.pixels_per_point = pixels_per_point;
+    spec.now_s = now_s;
+    spec.as_picture = as_picture;
+    spec.hover = hover;
+    ImDrawList* list = ImGui::GetBackgroundDrawList();
+    const ImVec2 low{static_cast<float>(drawing.x), static_cast<float>(drawing.y)};
+    list->PushClipRect(low, {low.x + static_cast<float>(drawing.width), low.y + static_cast<float>(drawing.height)});
+    draw_overlay(list, fonts, bench.session(), bench.derived(), spec);
+    list->PopClipRect();
+}
+
+Interface::Interface(double pixels_per_point) : impl_(std::make_unique<Impl>(pixels_per_point)) {
+    impl_->load(pixels_per_point, nullptr);
+}
+
+Interface::~Interface() = default;
+
+void Interface::feed(const InputEvent& event) { impl_->queue.push_back(event); }
+
+InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, double now_s,
+                                const model::Subject& hover) {
+    Impl& im = *impl_;
+    Widgets& w = im.widgets;
+    im.prepare(bench.session(), width, height, now_s);
+    InterfaceFrame result;
+    PanelContext c{w, bench, result.commands, im.transient};
+    im.take_events(c);
+    ImGui::NewFrame();
+
+    const WindowPlan plan = plan_window(c, static_cast<float>(width), static_cast<float>(height));
+    result.drawing = plan.drawing;
+    const Viewport& d = plan.drawing;
+    const ImVec2 at{static_cast<float>(d.x), static_cast<float>(d.y)};
+    const ImVec2 extent{static_cast<float>(d.width), static_cast<float>(d.height)};
+    if (w.begin_region("drawing", at, extent, faded(w.colours.panel, 0), false)) {
+        result.pointer_on_drawing = im.pointer.follow(c, d, hover, im.shift, now_s, im.pixels_per_point);
+    }
+    Widgets::end_region();
+    result.pointer_x = double(ImGui::GetIO().MousePos.x);
+    result.pointer_y = double(ImGui::GetIO().MousePos.y);
+
+    draw_bar(c, {0, 0}, {static_cast<float>(width), plan.bar});
+    draw_column(c, plan.column_at, plan.column_extent);
+    if (plan.strip > 0)
+        draw_strip(c, {0, static_cast<float>(height) - plan.strip}, {static_cast<float>(width), plan.strip});
+    draw_menus(c, at, extent);
+    im.overlay(bench, d, now_s, false, hover);
+    if (result.pointer_on_drawing) im.draw_hover(c, d, hover);
+    im.draw_message(c, d);
+    w.end_frame();
+    ImGui::Render();
+    result.again = !im.queue.empty() || !result.commands.empty();
+    return result;
+}
+
+InterfaceFrame Interface::picture_frame(const Workbench& bench, int width, int height, double now_s) {
+    Impl& im = *impl_;
+    im.prepare(bench.session(), width, height, now_s);
+    ImGui::NewFrame();
+    InterfaceFrame result;
+    result.drawing = {0, 0, double(width), double(height)};
+    im.overlay(bench, result.drawing, now_s, true, {});
+    im.widgets.end_frame();
+    ImGui::Render();
+    return result;
+}
+
+void Interface::draw() {
+    ImGui::SetCurrentContext(impl_->context);
+    const ImVec2 whole = ImGui::GetIO().DisplaySize;
+    draw_part(0, 0, static_cast<int>(whole.x), static_cast<int>(whole.y));
+}
+
+void Interface::draw_part(int x, int y, int width, int height) {
+    Impl& im = *impl_;
+    ImGui::SetCurrentContext(im.context);
+    ImDrawData* data = ImGui::GetDrawData();
+    if (data == nullptr) return;
+    if (!im.backend) {
+        im.backend = ImGui_ImplOpenGL3_Init("#version 330");
+        ImGui_ImplOpenGL3_NewFrame();
+        im.texture_stale = false;
+    } else if (im.texture_stale) {
+        ImGui_ImplOpenGL3_DestroyFontsTexture();
+        ImGui_ImplOpenGL3_CreateFontsTexture();
+        im.texture_stale = false;
+    }
+    // The frame was built before its texture was made, or made anew at another scale: the commands still name the old
+    // one.
+    for (int list = 0; list < data->CmdListsCount; ++list) {
+        for (ImDrawCmd& command : data->CmdLists[list]->CmdBuffer)
+            command.TextureId = ImGui::GetIO().Fonts->TexID;
+    }
+    const ImVec2 pos = data->DisplayPos, extent = data->DisplaySize;
+    data->DisplayPos = {pos.x + static_cast<float>(x), pos.y + static_cast<float>(y)};
+    data->DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
+    ImGui_ImplOpenGL3_RenderDrawData(data);
+    data->DisplayPos = pos;
+    data->DisplaySize = extent;
+}
+
+void Interface::show_notice(const std::string& text) { impl_->transient.notice = text; }
+
+const std::map<std::string, Rect>& Interface::items() const { return impl_->widgets.items(); }
+
+} // namespace ringland::viewer

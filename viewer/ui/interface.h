@@ -1,0 +1,63 @@
+// The interface: panels around the drawing and the labels on it, by Dear ImGui. It reads const state and gives back
+// commands.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "../app/camera.h"
+#include "../app/commands.h"
+#include "input.h"
+
+namespace ringland::viewer {
+
+/// What the interface wants from one frame of it.
+struct InterfaceFrame {
+    std::vector<Command> commands;   ///< in order
+    Viewport drawing;                ///< where the drawing goes, pixels
+    bool pointer_on_drawing = false; ///< the pointer is over the drawing and over no label or panel
+    double pointer_x = 0, pointer_y = 0;
+    bool again = false; ///< something still settles: draw another frame soon
+};
+
+struct Rect {
+    double x = 0, y = 0, width = 0, height = 0;
+};
+
+class Interface {
+public:
+    /// Loads fonts at the scale (pixels per point). Throws std::runtime_error where the font is missing.
+    explicit Interface(double pixels_per_point);
+    ~Interface();
+    Interface(const Interface&) = delete;
+    Interface& operator=(const Interface&) = delete;
+
+    /// Queues an event for the next frame.
+    void feed(const InputEvent& event);
+
+    /// Builds one frame of the interface for a frame buffer of that size. `hover` is what the pointer is on in the
+    /// drawing.
+    InterfaceFrame frame(const Workbench& bench, int width, int height, double now_s, const model::Subject& hover);
+
+    /// A picture without panels: title, labels and legend only, for `ringland picture`.
+    InterfaceFrame picture_frame(const Workbench& bench, int width, int height, double now_s);
+
+    /// Draws what the last frame built into the bound framebuffer (OpenGL context current).
+    void draw();
+    /// The same for a part of the last frame, in its pixels from the top left: for pictures made in tiles.
+    void draw_part(int x, int y, int width, int height);
+
+    /// Shows why a command was refused, until the next thing that a hand does.
+    void show_notice(const std::string& text);
+
+    /// Where the items of the last frame stand, by their label: tests press what a person would press.
+    [[nodiscard]] const std::map<std::string, Rect>& items() const;
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+} // namespace ringland::viewer

@@ -1,0 +1,33 @@
+// Labels, leader lines, title and legend on the drawing.
+#pragma once
+
+#include "../app/camera.h"
+#include "../app/derived.h"
+#include "../app/session.h"
+
+struct ImDrawList;
+struct ImFont;
+
+namespace ringland::viewer {
+
+struct OverlayFonts {
+    ImFont* note = nullptr;   ///< 13 points
+    ImFont* body = nullptr;   ///< 15, regular
+    ImFont* strong = nullptr; ///< 15, semibold
+    ImFont* title = nullptr;  ///< 18, semibold
+    ImFont* answer = nullptr; ///< 24, semibold
+};
+
+struct OverlaySpec {
+    Viewport drawing;
+    double pixels_per_point = 1;
+    double now_s = 0;
+    bool as_picture = false; ///< title and legend too, since no panel carries them
+    model::Subject hover;
+};
+
+/// Draws onto the list. Labels never overlap each other and keep off the suspect.
+void draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session, const Derived& derived,
+                  const OverlaySpec& spec);
+
+} // namespace ringland::viewer

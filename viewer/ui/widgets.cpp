@@ -1,0 +1,216 @@
+#include "widgets.h"
+
+#include <algorithm>
+#include <cfloat>
+
+namespace ringland::viewer {
+
+namespace {
+
+ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
+const char* first(std::string_view s) { return s.data(); }
+const char* last(std::string_view s) { return s.data() + s.size(); }
+bool starts_with(const std::string& text, std::string_view prefix) {
+    return text.compare(0, prefix.size(), prefix) == 0;
+}
+
+} // namespace
+
+void Widgets::begin_frame(const Colours& frame_colours) {
+    colours = frame_colours;
+    items_.clear();
+    last_order_ = std::move(order_);
+    order_.clear();
+    tooltip_.clear();
+}
+
+void Widgets::end_frame() {
+    press_.clear();
+    focus_moved_ = false;
+    if (tooltip_.empty()) return;
+    const float pad = px(size::unit), width = px(360);
+    const ImVec2 needed =
+        fonts.note->CalcTextSizeA(fonts.note->FontSize, FLT_MAX, width, first(tooltip_), last(tooltip_));
+    const ImVec2 extent{needed.x + 2 * pad, needed.y + 2 * pad};
+    const ImVec2 screen = ImGui::GetIO().DisplaySize, mouse = ImGui::GetIO().MousePos;
+    ImVec2 at{mouse.x + px(14), mouse.y + px(20)};
+    if (at.y + extent.y > screen.y) at.y = mouse.y - extent.y - px(8);
+    at.x = std::max(0.0F, std::min(at.x, screen.x - extent.x));
+    at.y = std::max(0.0F, at.y);
+    ImDrawList* list = ImGui::GetForegroundDrawList();
+    list->AddRectFilled(at, {at.x + extent.x, at.y + extent.y}, u32(colours.ink), px(4));
+    list->AddText(fonts.note, fonts.note->FontSize, {at.x + pad, at.y + pad}, u32(colours.panel), first(tooltip_),
+                  last(tooltip_), width);
+}
+
+bool Widgets::begin_region(const char* name, const ImVec2& at, const ImVec2& extent, const ImVec4& ground, bool scrolls,
+                           bool over_others) {
+    ImGui::SetNextWindowPos(at);
+    ImGui::SetNextWindowSize(extent);
+    ImGui::PushStyleColor(ImGuiCol_WindowBg, ground);
+    ImGui::PushStyleColor(ImGuiCol_ScrollbarBg, faded(ground, 0));
+    ImGui::PushStyleColor(ImGuiCol_ScrollbarGrab, mix(ground, colours.second_ink, 0.35F));
+    ImGui::PushStyleColor(ImGuiCol_ScrollbarGrabHovered, mix(ground, colours.second_ink, 0.6F));
+    ImGui::PushStyleColor(ImGuiCol_ScrollbarGrabActive, colours.second_ink);
+    ImGuiWindowFlags flags = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                             ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoNav |
+                             ImGuiWindowFlags_NoFocusOnAppearing;
+    // The toolkit puts a window with this flag behind all others when it is made, and leaves it there.
+    if (!over_others) flags |= ImGuiWindowFlags_NoBringToFrontOnFocus;
+    if (scrolls) flags = (flags & ~ImGuiWindowFlags_NoScrollbar) | ImGuiWindowFlags_HorizontalScrollbar;
+    return ImGui::Begin(name, nullptr, flags);
+}
+
+void Widgets::end_region() {
+    ImGui::End();
+    ImGui::PopStyleColor(5);
+}
+
+void Widgets::content_ends_at(const ImVec2& corner) {
+    const ImVec2 start = ImGui::GetCursorStartPos(), window = ImGui::GetWindowPos();
+    ImGui::SetCursorPos(start);
+    const ImVec2 scroll{ImGui::GetScrollX(), ImGui::GetScrollY()};
+    ImGui::Dummy({std::max(1.0F, corner.x - window.x + scroll.x - start.x),
+                  std::max(1.0F, corner.y - window.y + scroll.y - start.y)});
+}
+
+bool Widgets::pressed(const std::string& label, const ImVec2& at, const ImVec2& extent, bool enabled,
+                      std::string_view tip) {
+    note(label, at, extent);
+    ImGui::SetCursorScreenPos(at);
+    const bool clicked = ImGui::InvisibleButton(label.c_str(), extent) && enabled;
+    hovered_ = ImGui::IsItemHovered();
+    held_ = ImGui::IsItemActive() && enabled;
+    if (hovered_ && !tip.empty()) tooltip(tip);
+    if (!enabled) {
+        hovered_ = false;
+        return false;
+    }
+    order_.push_back(label);
+    if (focus_ == label) {
+        if (focus_moved_) {
+            // Bring what is framed into sight.
+            const ImVec2 low = ImGui::GetWindowDrawList()->GetClipRectMin(),
+                         high = ImGui::GetWindowDrawList()->GetClipRectMax();
+            if (at.y < low.y) ImGui::SetScrollY(ImGui::GetScrollY() - (low.y - at.y) - px(size::unit));
+            if (at.y + extent.y > high.y)
+                ImGui::SetScrollY(ImGui::GetScrollY() + at.y + extent.y - high.y + px(size::unit));
+            if (at.x < low.x) ImGui::SetScrollX(ImGui::GetScrollX() - (low.x - at.x) - px(size::unit));
+            if (at.x + extent.x > high.x)
+                ImGui::SetScrollX(ImGui::GetScrollX() + at.x + extent.x - high.x + px(size::unit));
+        }
+        const float out = px(2.5F);
+        ImGui::GetForegroundDrawList()->AddRect({at.x - out, at.y - out},
+                                                {at.x + extent.x + out, at.y + extent.y + out}, u32(colours.action),
+                                                px(size::radius) + out, 0, px(2.5F));
+    }
+    return clicked || press_ == label;
+}
+
+bool Widgets::button(const std::string& label, std::string_view caption, const ImVec2& at, const ImVec2& extent,
+                     ButtonStyle style, bool enabled, std::string_view tip) {
+    const ImVec2 words = measure(fonts.strong, caption);
+    const float pad = px(size::unit);
+    const bool cut = words.x > extent.x - 2 * pad;
+    const std::string full =
+        cut ? std::string(caption) + (tip.empty() ? "" : ": ") + std::string(tip) : std::string(tip);
+    const bool now = pressed(label, at, extent, enabled, full);
+    ImVec4 ground = colours.raised, border = colours.rule, ink = colours.ink;
+    float line_px = px(1);
+    switch (style) {
+    case ButtonStyle::plain:
+        border = mix(colours.rule, colours.second_ink, 0.35F);
+        break;
+    case ButtonStyle::primary:
+        ground = border = colours.action, ink = colours.on_action;
+        break;
+    case ButtonStyle::chosen:
+        ground = mix(colours.raised, colours.action, 0.14F);
+        border = colours.action;
+        line_px = px(1.5F);
+        break;
+    case ButtonStyle::quiet:
+        ground = faded(colours.panel, 0), border = faded(colours.panel, 0);
+        break;
+    }
+    if (!enabled) {
+        ink = mix(colours.panel, colours.second_ink, 0.55F);
+        ground = colours.panel;
+        border = colours.rule;
+    } else if (held_) {
+        ground = mix(ground.w > 0 ? ground : colours.panel, colours.ink, 0.16F);
+    } else if (hovered_) {
+        ground = mix(ground.w > 0 ? ground : colours.panel,
+                     style == ButtonStyle::primary ? colours.raised : colours.action, 0.1F);
+    }
+    card(at, extent, ground, border, line_px);
+    const float width = std::min(words.x, extent.x - 2 * pad);
+    ImFont* font = style == ButtonStyle::quiet ? fonts.body : fonts.strong;
+    line(font, ink, {at.x + (extent.x - width) / 2, at.y + (extent.y - words.y) / 2}, extent.x - 2 * pad, caption);
+    return now;
+}
+
+float Widgets::button_width(std::string_view caption) const {
+    return std::max(px(size::target), measure(fonts.strong, caption).x + 2 * px(1.5F * size::unit));
+}
+
+void Widgets::card(const ImVec2& at, const ImVec2& extent, const ImVec4& ground, const ImVec4& border,
+                   float border_px) const {
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    const ImVec2 end{at.x + extent.x, at.y + extent.y};
+    if (ground.w > 0) list->AddRectFilled(at, end, u32(ground), px(size::radius));
+    if (border.w > 0) list->AddRect(at, end, u32(border), px(size::radius), 0, border_px);
+}
+
+float Widgets::text(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words,
+                    bool draw) const {
+    if (words.empty()) return 0;
+    const float height = font->CalcTextSizeA(font->FontSize, FLT_MAX, width, first(words), last(words)).y;
+    if (draw) ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, u32(ink), first(words), last(words), width);
+    return height;
+}
+
+bool Widgets::line(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words) const {
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    if (measure(font, words).x <= width + 0.5F) {
+        list->AddText(font, font->FontSize, at, u32(ink), first(words), last(words));
+        return false;
+    }
+    constexpr std::string_view dots = "…";
+    const float room = width - measure(font, dots).x;
+    const char* end = nullptr;
+    const ImVec2 part = font->CalcTextSizeA(font->FontSize, std::max(room, 1.0F), 0, first(words), last(words), &end);
+    list->AddText(font, font->FontSize, at, u32(ink), first(words), end);
+    list->AddText(font, font->FontSize, {at.x + part.x, at.y}, u32(ink), first(dots), last(dots));
+    return true;
+}
+
+ImVec2 Widgets::measure(ImFont* font, std::string_view words) {
+    return font->CalcTextSizeA(font->FontSize, FLT_MAX, 0, first(words), last(words));
+}
+
+void Widgets::note(const std::string& label, const ImVec2& at, const ImVec2& extent) {
+    // What is scrolled out of sight cannot be pressed, so it is not noted.
+    const ImVec2 low = ImGui::GetWindowDrawList()->GetClipRectMin(),
+                 high = ImGui::GetWindowDrawList()->GetClipRectMax();
+    if (at.x < low.x - 1 || at.y < low.y - 1 || at.x + extent.x > high.x + 1 || at.y + extent.y > high.y + 1) return;
+    items_[label] = {at.x, at.y, extent.x, extent.y};
+}
+
+void Widgets::move_focus(std::string_view prefix, int step) {
+    std::vector<std::string> among;
+    for (const auto& label : last_order_) {
+        if (starts_with(label, prefix)) among.push_back(label);
+    }
+    if (among.empty()) return;
+    const auto count = static_cast<std::ptrdiff_t>(among.size());
+    const auto found = std::find(among.begin(), among.end(), focus_);
+    std::ptrdiff_t at =
+        found == among.end() ? (step > 0 ? 0 : count - 1) : (found - among.begin() + step + count) % count;
+    focus_ = among[static_cast<std::size_t>(at)];
+    focus_moved_ = true;
+}
+
+void Widgets::tooltip(std::string_view words) { tooltip_ = words; }
+
+} // namespace ringland::viewer

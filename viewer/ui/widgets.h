@@ -1,0 +1,100 @@
+// Ringland's own few widgets over the toolkit: quiet buttons, cards and text that never runs out of its place.
+//
+// Every widget notes where it stands under its label, so that a test presses what a person would press; and every
+// widget can be reached and pressed by keyboard, with a frame that shows where one is.
+#pragma once
+
+#include <map>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <imgui.h>
+
+#include "fonts.h"
+#include "interface.h"
+#include "theme.h"
+
+namespace ringland::viewer {
+
+enum class ButtonStyle { plain, primary, chosen, quiet };
+
+class Widgets {
+public:
+    Fonts fonts;
+    Colours colours{};
+    float scale = 1; ///< pixels per point times text scale
+
+    [[nodiscard]] float px(float points) const { return points * scale; }
+
+    void begin_frame(const Colours& frame_colours);
+    void end_frame();
+
+    /// A region with its own scrolling. Everything placed in it is clipped to it. Menus lie over the other regions.
+    bool begin_region(const char* name, const ImVec2& at, const ImVec2& extent, const ImVec4& ground, bool scrolls,
+                      bool over_others = false);
+    static void end_region();
+    /// Says how tall the content of the region was, measured from its scrolled top, so that it can scroll.
+    static void content_ends_at(const ImVec2& corner);
+
+    /// An invisible thing to press. True when it was pressed by hand or key.
+    bool pressed(const std::string& label, const ImVec2& at, const ImVec2& extent, bool enabled = true,
+                 std::string_view tooltip = {});
+    /// Whether the pointer was on the last thing to press.
+    [[nodiscard]] bool hovered() const { return hovered_; }
+
+    bool button(const std::string& label, std::string_view caption, const ImVec2& at, const ImVec2& extent,
+                ButtonStyle style, bool enabled = true, std::string_view tooltip = {});
+    /// Width that a button's caption needs.
+    [[nodiscard]] float button_width(std::string_view caption) const;
+
+    /// Ground and border of a card.
+    void card(const ImVec2& at, const ImVec2& extent, const ImVec4& ground, const ImVec4& border,
+              float border_px) const;
+
+    /// Wrapped text; returns its height. Nothing is drawn where `draw` is false.
+    float text(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words,
+               bool draw = true) const;
+    /// One line, with an ellipsis where it does not fit; true when it was cut.
+    bool line(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words) const;
+    [[nodiscard]] static ImVec2 measure(ImFont* font, std::string_view words);
+
+    /// Notes a place for the tests without making it a thing to press.
+    void note(const std::string& label, const ImVec2& at, const ImVec2& extent);
+
+    [[nodiscard]] const std::map<std::string, Rect>& items() const { return items_; }
+
+    /// Moves the frame of the keyboard to the next thing whose label begins with a prefix (all: empty).
+    void move_focus(std::string_view prefix, int step);
+    void press_focused() { press_ = focus_; }
+    void drop_focus() { focus_.clear(); }
+    [[nodiscard]] const std::string& focus() const { return focus_; }
+    void tooltip(std::string_view words);
+
+private:
+    std::map<std::string, Rect> items_;
+    std::vector<std::string> order_, last_order_; ///< of the things to press, enabled ones only
+    std::string focus_, press_, tooltip_;
+    bool hovered_ = false, held_ = false, focus_moved_ = false;
+};
+
+/// Places things of different widths in rows, from the left.
+struct Flow {
+    ImVec2 origin;
+    float width, row_height, gap;
+    float x = 0, y = 0;
+
+    /// Where the next thing of that width goes.
+    ImVec2 next(float wanted) {
+        if (x > 0 && x + wanted > width) {
+            x = 0;
+            y += row_height + gap;
+        }
+        const ImVec2 at{origin.x + x, origin.y + y};
+        x += wanted + gap;
+        return at;
+    }
+    [[nodiscard]] float height() const { return y + row_height; }
+};
+
+} // namespace ringland::viewer

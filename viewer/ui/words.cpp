@@ -1,0 +1,153 @@
+#include "words.h"
+
+#include <algorithm>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "../app/camera.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+using model::find;
+
+std::string with_spaces(std::string_view word) {
+    std::string text(word);
+    std::replace(text.begin(), text.end(), '-', ' ');
+    return text;
+}
+
+std::string name_or_id(const model::UnitMap& map, const std::string& part) {
+    const auto* found = find(map.parts, part);
+    return found && !found->name.empty() ? found->name : part;
+}
+
+std::string circuit_ports(const model::UnitMap& map, const std::string& circuit) {
+    std::vector<std::string> ports;
+    for (const auto& port : map.ports) {
+        if (port.circuit == circuit) ports.push_back(port.id);
+    }
+    return ports.empty() ? "no port on the case face" : fmt::format("port {}", fmt::join(ports, ", "));
+}
+
+} // namespace
+
+std::string port_title(const model::UnitMap& map, const std::string& port) {
+    const auto* found = find(map.ports, port);
+    return found ? fmt::format("{} {}", found->id, model::port_label(map, *found)) : port;
+}
+
+std::string_view material_words(model::Material material) {
+    switch (material) {
+    case model::Material::ptfe:
+        return "PTFE";
+    case model::Material::peek:
+        return "PEEK";
+    case model::Material::pai:
+        return "PAI";
+    case model::Material::spring_steel:
+        return "spring steel";
+    default:
+        return model::word(material);
+    }
+}
+
+std::string kind_words(const model::Seal& seal) {
+    std::string text = with_spaces(model::word(seal.kind));
+    if (seal.material) text += fmt::format(", {}", material_words(*seal.material));
+    if (seal.joint != model::Joint::none) text += fmt::format(", {} joint", model::word(seal.joint));
+    return text;
+}
+
+std::string_view relation_words(model::Relation relation) {
+    switch (relation) {
+    case model::Relation::stack:
+        return "in a stack";
+    case model::Relation::face:
+        return "on the case face";
+    case model::Relation::shaft:
+        return "inside a shaft";
+    case model::Relation::drum:
+        return "inside a drum or servo";
+    }
+    return "";
+}
+
+std::string both_ends_lying(const model::UnitMap& map, const diagnosis::StackPosition& position, model::Lying lying) {
+    const auto* stack = find(map.stacks, position.stack);
+    const bool first_to_engine = !stack || stack->first_end_to_engine;
+    return fmt::format("{} from the {} · {} from the {}", diagnosis::ordinal(position.nth_from_first_end),
+                       end_with_lie(position.first_end, lying, first_to_engine),
+                       diagnosis::ordinal(position.nth_from_second_end),
+                       end_with_lie(position.second_end, lying, !first_to_engine));
+}
+
+std::string place_words(const model::UnitMap& map, const model::Seal& seal, model::Lying lying) {
+    if (const auto position = diagnosis::stack_position(map, seal)) {
+        return fmt::format("{}: {}", position->stack_name, both_ends_lying(map, *position, lying));
+    }
+    if (seal.at.empty()) return std::string(relation_words(seal.relation));
+    return fmt::format("{}: {}", relation_words(seal.relation), name_or_id(map, seal.at));
+}
+
+std::string pressure_words(const model::GaugePressure& pressure, UnitSystem units) {
+    constexpr auto& known = model::PressureDimension::units;
+    if (units == UnitSystem::psi_inch) return fmt::format("{:.0f} psi", pressure.si() / known[0].si_per_unit);
+    return fmt::format("{:.1f} bar", pressure.si() / known[2].si_per_unit);
+}
+
+std::string length_words(const model::Length& length, UnitSystem units) {
+    if (units == UnitSystem::psi_inch) return fmt::format("{:.3f} in", model::in_mm(length) / 25.4);
+    return fmt::format("{:.2f} mm", model::in_mm(length));
+}
+
+std::string_view lying_words(model::Lying lying) {
+    switch (lying) {
+    case model::Lying::belly_up:
+        return "belly up";
+    case model::Lying::bell_down:
+        return "bell down";
+    case model::Lying::tail_down:
+        return "tail down";
+    case model::Lying::in_vehicle:
+        return "as in the vehicle";
+    }
+    return "";
+}
+
+SubjectWords subject_words(const Session& session, const model::Subject& subject) {
+    const model::UnitMap& map = session.document.map;
+    switch (subject.kind) {
+    case model::SubjectKind::none:
+        break;
+    case model::SubjectKind::port:
+        if (const auto* port = find(map.ports, subject.id)) {
+            return {port_title(map, port->id), fmt::format("port into {}", model::circuit_name(map, port->circuit))};
+        }
+        break;
+    case model::SubjectKind::circuit:
+        if (find(map.circuits, subject.id)) {
+            return {model::circuit_name(map, subject.id), "circuit, " + circuit_ports(map, subject.id)};
+        }
+        break;
+    case model::SubjectKind::seal:
+        if (const auto* seal = find(map.seals, subject.id)) {
+            return {model::seal_name(map, *seal),
+                    fmt::format("{} · divides {} from {}", place_words(map, *seal, session.view.lying),
+                                model::circuit_name(map, seal->between[0]),
+                                model::circuit_name(map, seal->between[1]))};
+        }
+        break;
+    case model::SubjectKind::part:
+        if (const auto* part = find(map.parts, subject.id)) {
+            return {name_or_id(map, part->id),
+                    part->name.empty() || part->name == part->id ? with_spaces(model::word(part->kind)) : part->note};
+        }
+        break;
+    }
+    return {subject.id, ""};
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,37 @@
+// What the panels say: names of things in the words of the bench. No toolkit in here.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "../app/derived.h"
+#include "../app/session.h"
+
+namespace ringland::viewer {
+
+/// "P3 LOW".
+[[nodiscard]] std::string port_title(const model::UnitMap& map, const std::string& port);
+/// "ring, PTFE, scarf joint"; "gasket bridge".
+[[nodiscard]] std::string kind_words(const model::Seal& seal);
+[[nodiscard]] std::string_view material_words(model::Material material);
+/// "on the stack", "on the case face", "inside a shaft", "inside a drum or servo".
+[[nodiscard]] std::string_view relation_words(model::Relation relation);
+/// "3rd from the pump end (down) · 3rd from the drum end (up)".
+[[nodiscard]] std::string both_ends_lying(const model::UnitMap& map, const diagnosis::StackPosition& position,
+                                          model::Lying lying);
+/// Where a seal sits: its place in the stack, or the part it is in with the relation.
+[[nodiscard]] std::string place_words(const model::UnitMap& map, const model::Seal& seal, model::Lying lying);
+/// "40 psi" or "2.8 bar".
+[[nodiscard]] std::string pressure_words(const model::GaugePressure& pressure, UnitSystem units);
+/// "2.4 mm" or "0.094 in".
+[[nodiscard]] std::string length_words(const model::Length& length, UnitSystem units);
+/// "belly up".
+[[nodiscard]] std::string_view lying_words(model::Lying lying);
+
+/// A thing of the drawing: its name, and one line about it.
+struct SubjectWords {
+    std::string title, detail;
+};
+[[nodiscard]] SubjectWords subject_words(const Session& session, const model::Subject& subject);
+
+} // namespace ringland::viewer
