@@ -1,6 +1,6 @@
 #include <array>
 #include <cmath>
-#include <unordered_map>
+#include <cstdint>
 
 #include <glm/geometric.hpp>
 #include <glm/trigonometric.hpp>
@@ -10,30 +10,51 @@
 namespace ringland::model {
 namespace {
 
-struct CellKey {
-    long x, y, z;
-    friend bool operator==(const CellKey&, const CellKey&) = default;
-};
-struct CellHash {
-    std::size_t operator()(const CellKey& k) const {
-        return static_cast<std::size_t>(k.x) * 73856093u ^ static_cast<std::size_t>(k.y) * 19349663u ^
-               static_cast<std::size_t>(k.z) * 83492791u;
+/// Finds small whole numbers again by a key: an open hash table that only grows, as fast as the mesh work needs it.
+template <class Key> class Finder {
+public:
+    explicit Finder(std::size_t expected) {
+        std::size_t size = 64;
+        while (size < expected * 2)
+            size *= 2;
+        slots_.resize(size);
     }
+    /// The number stored under the key, or `fresh` stored now.
+    std::uint32_t& at(const Key& key, std::uint32_t fresh) {
+        std::size_t i = hash(key) & (slots_.size() - 1);
+        while (slots_[i].used && !(slots_[i].key == key))
+            i = (i + 1) & (slots_.size() - 1);
+        if (!slots_[i].used) slots_[i] = {key, fresh, true};
+        return slots_[i].number;
+    }
+
+private:
+    static std::size_t hash(const Key& key) {
+        std::uint64_t h = 0x9E3779B97F4A7C15u;
+        for (const auto part : key)
+            h = (h ^ static_cast<std::uint64_t>(part)) * 0xD6E8FEB86659FD93u, h ^= h >> 32;
+        return h;
+    }
+    struct Slot {
+        Key key{};
+        std::uint32_t number = 0;
+        bool used = false;
+    };
+    std::vector<Slot> slots_;
 };
 
 /// Corners that lie within a hundredth of a millimetre are one point.
 std::vector<std::uint32_t> weld(const std::vector<glm::vec3>& corners, std::vector<glm::vec3>& points) {
     constexpr float cells_per_mm = 100.0f;
-    std::unordered_map<CellKey, std::uint32_t, CellHash> known;
-    known.reserve(corners.size());
+    Finder<std::array<std::int64_t, 3>> known(corners.size());
     std::vector<std::uint32_t> index;
     index.reserve(corners.size());
     for (const auto& c : corners) {
-        const CellKey key{std::lround(c.x * cells_per_mm), std::lround(c.y * cells_per_mm),
-                          std::lround(c.z * cells_per_mm)};
-        const auto [it, fresh] = known.try_emplace(key, static_cast<std::uint32_t>(points.size()));
-        if (fresh) points.push_back(c);
-        index.push_back(it->second);
+        const auto next = static_cast<std::uint32_t>(points.size());
+        const auto found = known.at(
+            {std::lround(c.x * cells_per_mm), std::lround(c.y * cells_per_mm), std::lround(c.z * cells_per_mm)}, next);
+        if (found == next) points.push_back(c);
+        index.push_back(found);
     }
     return index;
 }
@@ -75,38 +96,50 @@ struct PointFaces {
     }
 };
 
-float corner_angle(const Faces& faces, const std::vector<glm::vec3>& points, std::uint32_t face, std::uint32_t point) {
-    const auto& f = faces.corner[face];
-    const int k = f[0] == point ? 0 : f[1] == point ? 1 : 2;
-    const auto a = glm::normalize(points[f[static_cast<std::size_t>((k + 1) % 3)]] - points[point]);
-    const auto b = glm::normalize(points[f[static_cast<std::size_t>((k + 2) % 3)]] - points[point]);
-    return std::acos(glm::clamp(glm::dot(a, b), -1.0f, 1.0f));
+/// The angle of a face at each of its corners: the weight of its normal there, so that how a flat side is cut into
+/// triangles does not matter.
+std::vector<std::array<float, 3>> corner_angles(const Faces& faces, const std::vector<glm::vec3>& points) {
+    std::vector<std::array<float, 3>> angles;
+    angles.reserve(faces.corner.size());
+    for (const auto& f : faces.corner) {
+        std::array<float, 3> angle{};
+        for (std::size_t k = 0; k < 3; ++k) {
+            const auto& here = points[f[k]];
+            const auto a = glm::normalize(points[f[(k + 1) % 3]] - here),
+                       b = glm::normalize(points[f[(k + 2) % 3]] - here);
+            angle[k] = std::acos(glm::clamp(glm::dot(a, b), -1.0f, 1.0f));
+        }
+        angles.push_back(angle);
+    }
+    return angles;
 }
 
+/// Vertices: one for each point and each smooth group of faces around it.
 void add_vertices(Mesh& mesh, const Faces& faces, const std::vector<glm::vec3>& points, float smooth_cosine,
                   std::vector<std::uint32_t>& vertex_of_point) {
+    constexpr std::uint32_t none = ~0u;
     const PointFaces around(faces, points.size());
-    vertex_of_point.assign(points.size(), 0);
-    std::vector<std::vector<std::uint32_t>> vertices(points.size());
+    const auto angles = corner_angles(faces, points);
+    vertex_of_point.assign(points.size(), none);
+    std::vector<std::uint32_t> next_of_vertex; // the other vertices of the same point
     for (std::uint32_t f = 0; f < faces.corner.size(); ++f) {
         for (const auto p : faces.corner[f]) {
             glm::vec3 normal(0);
             for (auto i = around.start[p]; i < around.start[p + 1]; ++i) {
                 const auto other = around.face[i];
-                if (glm::dot(faces.normal[f], faces.normal[other]) >= smooth_cosine) {
-                    normal += faces.normal[other] * corner_angle(faces, points, other, p);
-                }
+                if (glm::dot(faces.normal[f], faces.normal[other]) < smooth_cosine) continue;
+                const auto& c = faces.corner[other];
+                normal += faces.normal[other] * angles[other][c[0] == p ? 0 : c[1] == p ? 1 : 2];
             }
             normal = glm::normalize(normal);
-            std::uint32_t found = ~0u;
-            for (const auto v : vertices[p]) {
-                if (glm::dot(mesh.normals[v], normal) > 0.9999f) found = v;
-            }
-            if (found == ~0u) {
+            auto found = vertex_of_point[p];
+            while (found != none && glm::dot(mesh.normals[found], normal) <= 0.9999f)
+                found = next_of_vertex[found];
+            if (found == none) {
                 found = static_cast<std::uint32_t>(mesh.positions.size());
                 mesh.positions.push_back(points[p]);
                 mesh.normals.push_back(normal);
-                vertices[p].push_back(found);
+                next_of_vertex.push_back(vertex_of_point[p]);
                 vertex_of_point[p] = found;
             }
             mesh.triangles.push_back(found);
@@ -115,33 +148,40 @@ void add_vertices(Mesh& mesh, const Faces& faces, const std::vector<glm::vec3>& 
 }
 
 void add_edges(Mesh& mesh, const Faces& faces, float crease_cosine, const std::vector<std::uint32_t>& vertex_of_point) {
-    std::unordered_map<std::uint64_t, std::uint32_t> first_face;
-    first_face.reserve(faces.corner.size() * 2);
+    constexpr std::uint32_t paired = ~0u;
+    Finder<std::array<std::uint32_t, 2>> first_face(faces.corner.size() * 3);
+    std::vector<std::array<std::uint32_t, 3>> single; // edges in the order of their first face
     for (std::uint32_t f = 0; f < faces.corner.size(); ++f) {
-        for (int k = 0; k < 3; ++k) {
-            auto a = faces.corner[f][static_cast<std::size_t>(k)];
-            auto b = faces.corner[f][static_cast<std::size_t>((k + 1) % 3)];
+        for (std::size_t k = 0; k < 3; ++k) {
+            auto a = faces.corner[f][k];
+            auto b = faces.corner[f][(k + 1) % 3];
             if (a > b) std::swap(a, b);
-            const auto key = (static_cast<std::uint64_t>(a) << 32) | b;
-            const auto [it, fresh] = first_face.try_emplace(key, f);
-            if (fresh) continue;
-            const auto& left = faces.normal[it->second];
-            const auto& right = faces.normal[f];
-            first_face.erase(it);
-            const float cosine = glm::dot(left, right);
-            if (cosine > 0.99999f) continue; // flat: nobody would ink it
-            if (cosine < crease_cosine) {
-                mesh.crease.push_back(vertex_of_point[a]);
-                mesh.crease.push_back(vertex_of_point[b]);
-            } else {
-                mesh.smooth.push_back({vertex_of_point[a], vertex_of_point[b], left, right});
+            auto& other = first_face.at({a, b}, f);
+            if (other == f) {
+                single.push_back({a, b, f});
+                continue;
+            }
+            if (other == paired)
+                other = f; // a third face on the edge: it waits for a fourth
+            else {
+                const auto& left = faces.normal[other];
+                const auto& right = faces.normal[f];
+                other = paired;
+                const float cosine = glm::dot(left, right);
+                if (cosine > 0.99999f) continue; // flat: nobody would ink it
+                if (cosine < crease_cosine) {
+                    mesh.crease.push_back(vertex_of_point[a]);
+                    mesh.crease.push_back(vertex_of_point[b]);
+                } else {
+                    mesh.smooth.push_back({vertex_of_point[a], vertex_of_point[b], left, right});
+                }
             }
         }
     }
-    for (const auto& [key, face] : first_face) { // an open border
-        (void)face;
-        mesh.crease.push_back(vertex_of_point[key >> 32]);
-        mesh.crease.push_back(vertex_of_point[key & 0xffffffffu]);
+    for (const auto& [a, b, f] : single) { // an open border
+        if (first_face.at({a, b}, f) == paired) continue;
+        mesh.crease.push_back(vertex_of_point[a]);
+        mesh.crease.push_back(vertex_of_point[b]);
     }
 }
 

@@ -136,7 +136,7 @@ void add_ports(Workshop& shop) {
         mouth.circuit_space = true;
         mouth.section = SectionRule::whole;
         Soup plug;
-        turn(plug, axis, trace_region({{0, 7.6, 0, place.radius - 0.05}}, {}), 28);
+        turn(plug, axis, trace_region({{0, 8.7, 0, place.radius - 0.05}}, {}), 28);
         finish(shop, std::move(mouth), std::move(plug));
     }
 }

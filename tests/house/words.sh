@@ -10,7 +10,7 @@ words() {
             -e '(^|[^A-Za-z0-9_.$}])/(h[o]me|r[o]ot|w[o]rk|U[s]ers)/' \
             -e '/t[m]p/brief' \
             -e '://[^ "]*re[g]istry' \
-            -e '(T[O]DO|FI[X]ME|X[X]X)' \
+            -e '\b(T[O]DO|FI[X]ME|X[X]X)\b' \
             "$file" | sed "s|^$1/||" || true
     done
 }

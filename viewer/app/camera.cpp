@@ -158,7 +158,7 @@ struct Direction {
     double azimuth_deg, elevation_deg;
 };
 Direction direction_of(Viewpoint viewpoint, Lying lying) {
-    Direction direction{-35, 22};
+    Direction direction{-35, 30};
     switch (viewpoint) {
     case Viewpoint::bench:
         break;
@@ -173,8 +173,8 @@ Direction direction_of(Viewpoint viewpoint, Lying lying) {
         break;
     }
     // The section always takes away the half towards +y of the unit, so the eye stands on that side. Of its two
-    // quarters it takes the one that the case face with the ports looks into; in the vehicle that face looks down, where
-    // a mechanic too looks from below.
+    // quarters it takes the one that the case face with the ports looks into; in the vehicle that face looks down,
+    // where a mechanic too looks from below.
     if (lying != Lying::belly_up) direction.azimuth_deg = 180 - direction.azimuth_deg;
     if (lying == Lying::bell_down) direction.azimuth_deg = 360 - direction.azimuth_deg;
     if (lying == Lying::in_vehicle && viewpoint == Viewpoint::bench) direction.elevation_deg = -16;
@@ -300,7 +300,9 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
             box.add(p, 12);
         points = box.corners(to_world);
     } else {
-        points = unit_box(derived.layout).corners(to_world);
+        Box box = unit_box(derived.layout);
+        if (viewpoint == Viewpoint::section) box.high.y = std::min(box.high.y, 0.3 * box.high.z); // half of it is gone
+        points = box.corners(to_world);
     }
     return frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
 }

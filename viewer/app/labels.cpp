@@ -67,7 +67,7 @@ struct Scene {
         if (!inside(place.box, bounds)) return std::nullopt;
         const auto room = grown(place.box, 5);
         const Leader leader{request.anchor, place.joint};
-        double sum = turned * 30 + distance;
+        double sum = turned * 60 + distance;
         for (const auto& b : boxes) {
             if (overlap(room, b)) return std::nullopt;
             if (meets(leader, b)) sum += 250;

@@ -66,8 +66,10 @@ std::string port_list(const model::UnitMap& map) {
 
 std::string unknown(const model::UnitMap& map, std::string_view typed) {
     std::vector<std::string> known;
-    for (const auto& row : candidates(map)) {
-        for (const auto& candidate : row) {
+    // In the order of how well a person knows them: labels, names, ids, tags.
+    const auto rows = candidates(map);
+    for (const std::size_t row : {1U, 3U, 0U, 2U, 4U}) {
+        for (const auto& candidate : rows[row]) {
             known.push_back(candidate.word);
             known.push_back(lower(candidate.word));
         }
@@ -75,7 +77,7 @@ std::string unknown(const model::UnitMap& map, std::string_view typed) {
     std::string nearest = model::nearest_word(typed, known);
     if (nearest.empty()) nearest = model::nearest_word(lower(typed), known);
     for (const auto& word : known) { // as the map writes it
-        if (!nearest.empty() && lower(word) == nearest) {
+        if (!nearest.empty() && lower(word) == lower(nearest)) {
             nearest = word;
             break;
         }

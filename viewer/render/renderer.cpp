@@ -161,13 +161,11 @@ struct Renderer::Impl {
                 gl::Program("depth of cut faces", shader_text::part_vert, shader_text::depth_frag, {"SECTION", "CAP"});
             plane = gl::Program("section plane", shader_text::plane_vert, shader_text::plane_frag);
         }
-        // Depth first: then every pixel is shaded once, and the shading itself need not ask what is cut away.
-        glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-        depth.use();
-        geometry->draw(GeometryStore::Group::whole, sight, section);
-        if (section) depth_cut.use();
-        geometry->draw(GeometryStore::Group::cut, sight, section);
-        glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+        // Depth first: then every pixel is shaded once, and the shading itself need not ask what is cut away. What is
+        // cut comes before what stays whole: a drilling inside the metal behind the cut must not show on the cut face.
+        depth_only(section ? depth_cut : depth, GeometryStore::Group::cut, sight, section);
+        if (section && sight.eye.y * sight.side > 0) draw_cut_faces(sight, section);
+        depth_only(depth, GeometryStore::Group::whole, sight, section);
         glDepthMask(GL_FALSE);
         glDepthFunc(GL_EQUAL);
         part.use();
@@ -176,36 +174,41 @@ struct Renderer::Impl {
         geometry->draw(GeometryStore::Group::cut, sight, section);
         glDepthMask(GL_TRUE);
         glDepthFunc(GL_LESS);
-        if (section && sight.eye.y * sight.side > 0) {
-            // All fronts are there already, so a cut face that passes the test is what is seen.
-            glCullFace(GL_FRONT);
-            glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-            cap_depth.use();
-            geometry->draw(GeometryStore::Group::capped, sight, section);
-            glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-            glDepthFunc(GL_EQUAL);
-            glEnable(GL_STENCIL_TEST);
-            glStencilFunc(GL_ALWAYS, 1, 0xFF);
-            glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
-            cap.use();
-            geometry->draw(GeometryStore::Group::capped, sight, section);
-            // There the plane's own depth takes the place of the inside's, or lines behind the cut would show on it.
-            glStencilFunc(GL_EQUAL, 1, 0xFF);
-            glStencilOp(GL_KEEP, GL_KEEP, GL_KEEP);
-            glDisable(GL_CULL_FACE);
-            glDepthFunc(GL_ALWAYS);
-            glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-            const auto box = geometry->bounds();
-            plane.use();
-            plane.set("extent", glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1));
-            glBindVertexArray(empty.name());
-            glDrawArrays(GL_TRIANGLE_STRIP, 0, 4);
-            glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-            glDepthFunc(GL_LESS);
-            glDisable(GL_STENCIL_TEST);
-            glEnable(GL_CULL_FACE);
-            glCullFace(GL_BACK);
-        }
+    }
+
+    void depth_only(const gl::Program& program, GeometryStore::Group group, const Sight& sight, bool section) {
+        glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
+        program.use();
+        geometry->draw(group, sight, section);
+        glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+    }
+
+    /// All fronts of what is cut are in the depth buffer already, so a cut face that passes the test is what is seen.
+    void draw_cut_faces(const Sight& sight, bool section) {
+        glCullFace(GL_FRONT);
+        depth_only(cap_depth, GeometryStore::Group::capped, sight, section);
+        glDepthFunc(GL_EQUAL);
+        glEnable(GL_STENCIL_TEST);
+        glStencilFunc(GL_ALWAYS, 1, 0xFF);
+        glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
+        cap.use();
+        geometry->draw(GeometryStore::Group::capped, sight, section);
+        // There the plane's own depth takes the place of the inside's: what lies behind the cut stays behind it.
+        glStencilFunc(GL_EQUAL, 1, 0xFF);
+        glStencilOp(GL_KEEP, GL_KEEP, GL_KEEP);
+        glDisable(GL_CULL_FACE);
+        glDepthFunc(GL_ALWAYS);
+        glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
+        const auto box = geometry->bounds();
+        plane.use();
+        plane.set("extent", glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1));
+        glBindVertexArray(empty.name());
+        glDrawArrays(GL_TRIANGLE_STRIP, 0, 4);
+        glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+        glDepthFunc(GL_LESS);
+        glDisable(GL_STENCIL_TEST);
+        glEnable(GL_CULL_FACE);
+        glCullFace(GL_BACK);
     }
 
     void draw_lines(const glm::vec2& width_rule) {

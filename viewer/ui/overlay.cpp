@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 #include <set>
 #include <string>
 #include <vector>
@@ -115,6 +116,7 @@ private:
 
     void collect() {
         keep_off_suspect();
+        keep_off_ports();
         label_suspect();
         label_asked_ports();
         label_stack_ends();
@@ -221,24 +223,38 @@ private:
         return std::nullopt;
     }
 
+    /// Port mouths must stay in sight where they are to be clicked.
+    void keep_off_ports() {
+        for (const auto& place : derived_.layout.ports) {
+            const auto p = pixel(place.at + glm::dvec3(0, 0, -9));
+            const auto rim = pixel(place.at + glm::dvec3(place.radius + 3, 0, -9));
+            const double r = std::hypot(rim.x - p.x, rim.y - p.y);
+            if (p.z > 0) obstacles_.push_back({p.x - r, p.y - r * 0.7, p.x + r, p.y + r * 0.7});
+        }
+    }
+
+    /// Pixel at which a port of the question is named: its mouth, or the last bit of the air's way that is in sight.
+    [[nodiscard]] std::optional<glm::dvec3> asked_anchor(const std::string& id, bool entry) const {
+        const auto* place = id.empty() ? nullptr : port_place(id);
+        if (place == nullptr) return std::nullopt;
+        const auto p = pixel(place->at + glm::dvec3(0, 0, -9));
+        return within(p, 4 * px_) ? p : seen_end(entry);
+    }
+
     void label_asked_ports() {
-        const auto label = [&](const std::string& id, const char* what, bool entry) {
-            if (id.empty()) return;
-            const auto* place = port_place(id);
-            if (place == nullptr) return;
-            auto p = pixel(place->at + glm::dvec3(0, 0, -9));
-            if (!within(p, 4 * px_)) {
-                const auto end = seen_end(entry);
-                if (!end) return;
-                p = *end;
-            }
+        const auto in = asked_anchor(session_.document.air_into, true);
+        const auto out = asked_anchor(session_.document.came_out, false);
+        const auto label = [&](const std::string& id, const std::optional<glm::dvec3>& at, const char* what,
+                               double side) {
+            if (!at) return;
             asked_.insert(id);
-            const auto outwards = seen_direction(place->at, {0, 0, -1});
-            add(p, {{fonts_.strong, port_title(map(), id), colours_.ink}, {fonts_.note, what, colours_.second_ink}},
-                glm::normalize(outwards + glm::dvec2(entry ? -0.8 : 0.8, 0)), 26, 150, false, true);
+            const auto outwards = seen_direction(port_place(id)->at, {0, 0, -1});
+            add(*at, {{fonts_.strong, port_title(map(), id), colours_.ink}, {fonts_.note, what, colours_.second_ink}},
+                glm::normalize(outwards * 0.6 + glm::dvec2(side, 0)), 26, 170, false, true);
         };
-        label(session_.document.air_into, "air goes in", true);
-        label(session_.document.came_out, answered() ? "comes out" : "", false);
+        const double side = in && out && in->x > out->x ? 1 : -1;
+        label(session_.document.air_into, in, "air goes in", side);
+        label(session_.document.came_out, out, answered() ? "comes out" : "", -side);
     }
 
     void label_stack_ends() {
@@ -272,7 +288,7 @@ private:
                 const double width = std::hypot(b.x - a.x, b.y - a.y);
                 TextLine line{fonts_.strong, model::circuit_tag(map(), annulus.circuit), {}};
                 auto size = text_size(line);
-                if (!within(p, 0) || width < size.x * 0.86 + 2 * px_) continue;
+                if (!within(p, 0) || width < size.x * 1.1) continue;
                 const auto ground = colour(circuit_colour(map(), annulus.circuit).colour);
                 list_->AddText(line.font, line.font->FontSize,
                                {static_cast<float>(p.x - size.x / 2), static_cast<float>(p.y - size.y / 2)},
@@ -299,9 +315,6 @@ private:
 
     void label_ports() {
         if (close_up()) return;
-        const auto* hovered =
-            spec_.hover.kind == model::SubjectKind::port ? model::find(map().ports, spec_.hover.id) : nullptr;
-        (void)hovered;
         for (const auto& place : derived_.layout.ports) {
             if (asked_.contains(place.port)) continue;
             const auto p = pixel(place.at + glm::dvec3(0, 0, -9));
@@ -316,7 +329,7 @@ private:
             }
             // Ports to the left of travel and to the right of it have their names on their own sides.
             const auto side = seen_direction(place.at, {0, place.at.y >= 0 ? 1.0 : -1.0, -0.9});
-            add(p, std::move(lines), side, 20, 120);
+            add(p, std::move(lines), side, 20, 230, false, !quiet);
         }
     }
 
@@ -359,6 +372,7 @@ private:
             const auto p = c + towards * along * r + side * across * r;
             return ImVec2(static_cast<float>(p.x), static_cast<float>(p.y));
         };
+        plate({c.x - 1.9 * r, c.y - 1.25 * r, b.x1, c.y + r * 0.75 + 22 * px_});
         const auto ink = packed(colours_.ink);
         list_->AddLine(at(-1, 0), at(0.55, 0), ink, static_cast<float>(2 * px_));
         list_->AddTriangleFilled(at(1.0, 0), at(0.45, 0.3), at(0.45, -0.3), ink);
@@ -376,16 +390,19 @@ private:
         list_->AddText(font, font->FontSize, {static_cast<float>(x), static_cast<float>(y)}, packed(ink), text.c_str());
     }
 
+    /// A plate of the panel's colour behind words that stand over the drawing.
+    void plate(const LabelBox& box) {
+        list_->AddRectFilled({static_cast<float>(box.x0), static_cast<float>(box.y0)},
+                             {static_cast<float>(box.x1), static_cast<float>(box.y1)}, packed(colours_.panel, 0.86F),
+                             static_cast<float>(6 * px_));
+    }
+
     void draw_title() {
         const auto b = bounds();
-        double y = b.y0 + 14 * px_;
         const double x = b.x0 + 22 * px_;
-        double widest = 0;
+        std::vector<TextLine> lines;
         const auto line = [&](ImFont* font, const ImVec4& ink, const std::string& text) {
-            write(font, x, y, ink, text);
-            const auto size = text_size({font, text, ink});
-            widest = std::max(widest, size.x);
-            y += size.y + 5 * px_;
+            lines.push_back({font, text, ink});
         };
         const auto* seal = model::find(map().seals, derived_.suspect);
         if (answered() && seal != nullptr) {
@@ -405,7 +422,17 @@ private:
                  fmt::format("{} ports, {} seals, lying {}", map().ports.size(), map().seals.size(),
                              lying_words(session_.view.lying)));
         }
-        obstacles_.push_back({b.x0, b.y0, x + widest + 10 * px_, y});
+        double widest = 0, y = b.y0 + 14 * px_;
+        for (const auto& l : lines)
+            widest = std::max(widest, text_size(l).x), y += text_size(l).y + 5 * px_;
+        const LabelBox box{b.x0 + 6 * px_, b.y0 + 4 * px_, x + widest + 18 * px_, y + 6 * px_};
+        plate(box);
+        y = b.y0 + 14 * px_;
+        for (const auto& l : lines) {
+            write(l.font, x, y, l.ink, l.text);
+            y += text_size(l).y + 5 * px_;
+        }
+        obstacles_.push_back(box);
     }
 
     void draw_legend() {
@@ -430,6 +457,12 @@ private:
             x += width;
         }
         const double note_y = b.y1 - 24 * px_, top = note_y - 12 * px_ - (lines + 1) * row;
+        std::string note = map().unit.invented ? "Demo unit, invented. " : "";
+        note += "Clearances drawn larger than they are. The maker's service information decides.";
+        double widest = text_size({fonts_.note, note, {}}).x;
+        for (const auto& cell : cells)
+            widest = std::max(widest, cell.x - b.x0 - 22 * px_ + 34 * px_ + text_size({fonts_.body, cell.name, {}}).x);
+        plate({b.x0 + 6 * px_, top - 12 * px_, b.x0 + 22 * px_ + widest + 14 * px_, b.y1});
         for (const auto& cell : cells) {
             const double y = top + cell.line * row;
             const auto c = circuit_colour(map(), cell.id);
@@ -446,8 +479,6 @@ private:
                            static_cast<float>(1 * px_));
             write(fonts_.body, cell.x + 32 * px_, y - 2 * px_, colours_.ink, cell.name);
         }
-        std::string note = map().unit.invented ? "Demo unit, invented. " : "";
-        note += "Clearances drawn larger than they are. The maker's service information decides.";
         write(fonts_.note, b.x0 + 22 * px_, note_y, colours_.second_ink, note);
     }
 

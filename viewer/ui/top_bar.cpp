@@ -186,7 +186,14 @@ void draw_bar(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
                                             u32(w.colours.rule), w.px(1));
         const ImVec2 origin = ImGui::GetCursorScreenPos();
         Flow flow = bar_flow(c, extent.x, origin);
-        for (const auto& item : bar_items(c)) {
+        const auto items = bar_items(c);
+        Flow trial = flow;
+        for (const auto& item : items)
+            static_cast<void>(trial.next(item.width));
+        // Where all stand in one row, what is set once goes to the right, away from the views.
+        const float slack = trial.y > 0 ? 0 : std::max(0.0F, flow.width - trial.x + trial.gap);
+        for (const auto& item : items) {
+            if (item.kind == BarItem::Kind::lying) flow.x += slack;
             const ImVec2 p = flow.next(item.width);
             switch (item.kind) {
             case BarItem::Kind::unit:

@@ -13,13 +13,14 @@ WindowPlan plan_window(const PanelContext& c, float width, float height) {
     plan.bar = std::round(std::min(bar_height(c, width), 0.4F * height));
     plan.strip = c.map().stacks.empty() ? 0 : std::round(std::min(strip_height(c, width, height), 0.34F * height));
     const float middle = std::max(1.0F, height - plan.bar - plan.strip);
-    if (width >= 1.3F * middle || width >= w.px(1000)) {
+    // A short window stays side by side however narrow: two halves of little would show nothing.
+    if (width >= w.px(900) || middle < w.px(560)) {
         const float column = std::round(std::min({w.px(372), 0.5F * width, std::max(w.px(300), 0.3F * width)}));
         plan.column_at = {0, plan.bar};
         plan.column_extent = {column, middle};
         plan.drawing = {double(column), double(plan.bar), double(std::max(1.0F, width - column)), double(middle)};
     } else {
-        const float drawing = std::round(0.5F * middle);
+        const float drawing = std::round(0.55F * middle);
         plan.drawing = {0, double(plan.bar), double(width), double(drawing)};
         plan.column_at = {0, plan.bar + drawing};
         plan.column_extent = {width, std::max(1.0F, middle - drawing)};

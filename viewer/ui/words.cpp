@@ -54,9 +54,31 @@ std::string_view material_words(model::Material material) {
     }
 }
 
+std::string_view kind_word(model::SealKind kind) {
+    switch (kind) {
+    case model::SealKind::lip:
+        return "lip seal";
+    case model::SealKind::d_ring:
+        return "D-ring";
+    case model::SealKind::o_ring:
+        return "O-ring";
+    case model::SealKind::gasket_bridge:
+        return "gasket bridge";
+    case model::SealKind::wall:
+        return "casting wall";
+    case model::SealKind::check_ball:
+        return "check ball";
+    default:
+        return model::word(kind);
+    }
+}
+
 std::string kind_words(const model::Seal& seal) {
-    std::string text = with_spaces(model::word(seal.kind));
-    if (seal.material) text += fmt::format(", {}", material_words(*seal.material));
+    std::string text(kind_word(seal.kind));
+    // A gasket bridge is of gasket: said once.
+    if (seal.material && text.find(material_words(*seal.material)) == std::string::npos) {
+        text += fmt::format(", {}", material_words(*seal.material));
+    }
     if (seal.joint != model::Joint::none) text += fmt::format(", {} joint", model::word(seal.joint));
     return text;
 }

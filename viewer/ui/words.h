@@ -11,6 +11,8 @@ namespace ringland::viewer {
 
 /// "P3 LOW".
 [[nodiscard]] std::string port_title(const model::UnitMap& map, const std::string& port);
+/// "lip seal", "O-ring": the kind of a seal as the bench says it.
+[[nodiscard]] std::string_view kind_word(model::SealKind kind);
 /// "ring, PTFE, scarf joint"; "gasket bridge".
 [[nodiscard]] std::string kind_words(const model::Seal& seal);
 [[nodiscard]] std::string_view material_words(model::Material material);
