@@ -66,6 +66,35 @@ Box unit_box(const model::Layout& layout) {
     return box;
 }
 
+/// Points on the outside of the unit, closer to its shape than a box: circles of the bell, the barrel and the shafts,
+/// and the corners of the plate. With `cut`, the half towards +y is gone.
+std::vector<glm::dvec3> unit_outline(const model::Layout& layout, bool cut) {
+    std::vector<glm::dvec3> points;
+    const auto circle = [&](double x, const glm::dvec3& axis, double radius) {
+        for (int k = 0; k < 16; ++k) {
+            const double a = k * glm::radians(22.5);
+            const double y = radius * std::sin(a);
+            points.push_back(axis + glm::dvec3(x, cut ? std::min(y, 0.0) : y, -radius * std::cos(a)));
+        }
+    };
+    const auto& c = layout.housing;
+    for (const auto& line : c.lines) {
+        const bool belled = c.lines.size() == 1;
+        circle(c.x0, line, belled ? c.bell_radius : c.radius);
+        circle(belled ? c.barrel_x1 : c.x1, line, c.radius);
+    }
+    for (const auto& part : layout.parts) {
+        if (part.kind != model::PartKind::shaft) continue;
+        circle(part.x0, part.axis, part.outer_radius);
+        circle(part.x1, part.axis, part.outer_radius);
+    }
+    for (const auto& port : layout.ports) {
+        for (const double dx : {-22.0, 22.0})
+            points.push_back(port.at + glm::dvec3(dx, port.at.y > 0 ? 16 : -16, -8));
+    }
+    return points;
+}
+
 const model::StackPlace* stack_of(const model::Layout& layout, const std::string& seal, std::size_t& index) {
     for (const auto& stack : layout.stacks) {
         for (std::size_t i = 0; i < stack.rings.size(); ++i) {
@@ -300,9 +329,9 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
             box.add(p, 12);
         points = box.corners(to_world);
     } else {
-        Box box = unit_box(derived.layout);
-        if (viewpoint == Viewpoint::section) box.high.y = std::min(box.high.y, 0.3 * box.high.z); // half of it is gone
-        points = box.corners(to_world);
+        points = unit_outline(derived.layout, viewpoint == Viewpoint::section);
+        for (auto& p : points)
+            p = glm::dvec3(to_world * glm::dvec4(p, 1));
     }
     return frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
 }

@@ -47,9 +47,10 @@ void on_move(GLFWwindow* window, double x, double y) {
 void connect(GLFWwindow* window, Inbox& box) {
     glfwSetWindowUserPointer(window, &box);
     glfwSetCursorPosCallback(window, on_move);
-    glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int button, int action, int) {
+    glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int button, int action, int modifiers) {
         if (button <= GLFW_MOUSE_BUTTON_MIDDLE)
-            inbox(w).events.emplace_back(input::MouseButton{button, action == GLFW_PRESS});
+            inbox(w).events.emplace_back(
+                input::MouseButton{button, action == GLFW_PRESS, (modifiers & GLFW_MOD_SHIFT) != 0});
     });
     glfwSetScrollCallback(window, [](GLFWwindow* w, double x, double y) {
         inbox(w).events.emplace_back(input::MouseWheel{x, y});

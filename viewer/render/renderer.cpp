@@ -43,15 +43,15 @@ struct SceneKey {
 /// Single-sample colour and depth of the drawing, and the many-sample buffers that are resolved into it.
 struct Targets {
     int width = 0, height = 0;
-    gl::Framebuffer scene, samples;
-    gl::Texture colour, depth;
+    gl::Framebuffer scene, samples, smoothed;
+    gl::Texture colour, depth, smooth_colour;
     gl::Renderbuffer sample_colour, sample_depth;
 
     void fit(int w, int h) {
         if (w == width && h == height) return;
         width = w;
         height = h;
-        colour = gl::make_texture(GL_RGBA8, w, h, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
+        colour = gl::make_texture(GL_RGBA8, w, h, GL_RGBA, GL_UNSIGNED_BYTE, GL_LINEAR);
         depth = gl::make_texture(GL_DEPTH24_STENCIL8, w, h, GL_DEPTH_STENCIL, GL_UNSIGNED_INT_24_8, GL_NEAREST);
         scene = gl::make_framebuffer();
         glBindFramebuffer(GL_FRAMEBUFFER, scene.name());
@@ -59,6 +59,18 @@ struct Targets {
         glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_STENCIL_ATTACHMENT, GL_TEXTURE_2D, depth.name(), 0);
         gl::require_complete("the drawing");
         samples = gl::Framebuffer();
+        smoothed = gl::Framebuffer();
+    }
+
+    /// A second picture with the same depth, for what is drawn over the smoothed solids.
+    void need_smoothed() {
+        if (smoothed) return;
+        smooth_colour = gl::make_texture(GL_RGBA8, width, height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
+        smoothed = gl::make_framebuffer();
+        glBindFramebuffer(GL_FRAMEBUFFER, smoothed.name());
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, smooth_colour.name(), 0);
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_STENCIL_ATTACHMENT, GL_TEXTURE_2D, depth.name(), 0);
+        gl::require_complete("the smoothed drawing");
     }
 
     void need_samples() {
@@ -92,10 +104,20 @@ int welcome(model::SubjectKind kind) {
     return 0;
 }
 
+/// Without a graphics processor four samples a pixel take three times as long as one.
+bool draws_on_processor() {
+    const auto* text = reinterpret_cast<const char*>(glGetString(GL_RENDERER));
+    const std::string_view name = text != nullptr ? text : "";
+    return name.find("llvmpipe") != name.npos || name.find("softpipe") != name.npos ||
+           name.find("Software") != name.npos;
+}
+
 } // namespace
 
 struct Renderer::Impl {
-    gl::Program ground, part, depth, depth_cut, cap, cap_depth, plane, line;
+    gl::Program ground, part, depth, depth_cut, cap, cap_depth, plane, line, steps;
+    bool on_processor = draws_on_processor();
+    GLuint shown = 0; ///< framebuffer that holds the finished scene
     gl::VertexArray empty = gl::make_vertex_array();
     FrameBuffer block_buffer;
     Targets targets;
@@ -165,7 +187,11 @@ struct Renderer::Impl {
         // cut comes before what stays whole: a drilling inside the metal behind the cut must not show on the cut face.
         depth_only(section ? depth_cut : depth, GeometryStore::Group::cut, sight, section);
         if (section && sight.eye.y * sight.side > 0) draw_cut_faces(sight, section);
+        glEnable(GL_STENCIL_TEST); // what stands before a cut face is no cut face
+        glStencilFunc(GL_ALWAYS, 0, 0xFF);
+        glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
         depth_only(depth, GeometryStore::Group::whole, sight, section);
+        glDisable(GL_STENCIL_TEST);
         glDepthMask(GL_FALSE);
         glDepthFunc(GL_EQUAL);
         part.use();
@@ -209,6 +235,28 @@ struct Renderer::Impl {
         glDisable(GL_STENCIL_TEST);
         glEnable(GL_CULL_FACE);
         glCullFace(GL_BACK);
+    }
+
+    /// Softens the borders of the solids; hatches are soft already and stay as they are.
+    void smooth_steps() {
+        if (!steps) steps = gl::Program("steps", shader_text::full_vert, shader_text::steps_frag);
+        targets.need_smoothed();
+        glBindFramebuffer(GL_READ_FRAMEBUFFER, targets.scene.name());
+        glBindFramebuffer(GL_DRAW_FRAMEBUFFER, targets.smoothed.name());
+        glBlitFramebuffer(0, 0, targets.width, targets.height, 0, 0, targets.width, targets.height, GL_COLOR_BUFFER_BIT,
+                          GL_NEAREST);
+        glBindFramebuffer(GL_FRAMEBUFFER, targets.smoothed.name());
+        glDisable(GL_DEPTH_TEST);
+        glDisable(GL_CULL_FACE);
+        glEnable(GL_STENCIL_TEST);
+        glStencilFunc(GL_EQUAL, 0, 0xFF);
+        glStencilOp(GL_KEEP, GL_KEEP, GL_KEEP);
+        gl::bind(gl::Unit::source, targets.colour);
+        steps.use();
+        glBindVertexArray(empty.name());
+        glDrawArrays(GL_TRIANGLES, 0, 3);
+        glDisable(GL_STENCIL_TEST);
+        glEnable(GL_DEPTH_TEST);
     }
 
     void draw_lines(const glm::vec2& width_rule) {
@@ -373,8 +421,9 @@ void Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
             my.line = gl::Program("line", shader_text::line_vert, shader_text::line_frag);
         }
         my.targets.fit(width, height);
-        if (spec.still) my.targets.need_samples();
-        glBindFramebuffer(GL_FRAMEBUFFER, spec.still ? my.targets.samples.name() : my.targets.scene.name());
+        const bool samples = spec.still && !my.on_processor;
+        if (samples) my.targets.need_samples();
+        glBindFramebuffer(GL_FRAMEBUFFER, samples ? my.targets.samples.name() : my.targets.scene.name());
         glViewport(0, 0, width, height);
         glDisable(GL_BLEND);
         glDisable(GL_CULL_FACE);
@@ -388,13 +437,15 @@ void Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
         glBindVertexArray(my.empty.name());
         glDrawArrays(GL_TRIANGLES, 0, 3);
         my.draw_solids(sight, session.view.section);
+        if (spec.still && my.on_processor) my.smooth_steps();
         my.draw_lines(glm::vec2(spec.pixels_per_point, 0.0022f));
         if (!session.view.section) {
             // Closed, the unit hides what the answer is about; cut open, a ghost would only blur the counting.
             my.draw_hidden(my.geometry->asked_shapes(derived.suspect));
             my.draw_glass(sight);
         }
-        if (spec.still) {
+        my.shown = spec.still && my.on_processor ? my.targets.smoothed.name() : my.targets.scene.name();
+        if (samples) {
             glBindFramebuffer(GL_READ_FRAMEBUFFER, my.targets.samples.name());
             glBindFramebuffer(GL_DRAW_FRAMEBUFFER, my.targets.scene.name());
             glBlitFramebuffer(0, 0, width, height, 0, 0, width, height, GL_COLOR_BUFFER_BIT, GL_NEAREST);
@@ -412,7 +463,7 @@ void Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
                      static_cast<float>(theme.panel.b), 1);
         glClear(GL_COLOR_BUFFER_BIT);
     }
-    glBindFramebuffer(GL_READ_FRAMEBUFFER, my.targets.scene.name());
+    glBindFramebuffer(GL_READ_FRAMEBUFFER, my.shown);
     glBlitFramebuffer(0, 0, width, height, left, bottom, left + width, bottom + height, GL_COLOR_BUFFER_BIT,
                       GL_NEAREST);
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);

@@ -313,23 +313,39 @@ private:
         }
     }
 
+    /// Pixels from port to port along their row: where they stand close, a port shows its id alone.
+    [[nodiscard]] bool ports_stand_close() const {
+        double least = 1e9;
+        const auto& ports = derived_.layout.ports;
+        for (std::size_t i = 0; i < ports.size(); ++i) {
+            for (std::size_t j = 0; j < i; ++j) {
+                const auto a = pixel(ports[i].at), b = pixel(ports[j].at);
+                least = std::min(least, std::hypot(a.x - b.x, a.y - b.y));
+            }
+        }
+        return ports.size() > 6 && least < 64 * px_;
+    }
+
     void label_ports() {
         if (close_up()) return;
+        const bool quiet = answered(), short_names = quiet || ports_stand_close();
+        double middle_y = 0; // the rows to both sides of the middle are named on their own sides
         for (const auto& place : derived_.layout.ports) {
-            if (asked_.contains(place.port)) continue;
+            middle_y += place.at.y / static_cast<double>(derived_.layout.ports.size());
+        }
+        for (const auto& place : derived_.layout.ports) {
             const auto p = pixel(place.at + glm::dvec3(0, 0, -9));
-            if (!within(p, 0)) continue;
-            const bool quiet = answered();
+            if (asked_.contains(place.port) || !within(p, 0)) continue;
             std::vector<TextLine> lines{
                 {quiet ? fonts_.note : fonts_.strong, place.port, quiet ? colours_.second_ink : colours_.ink}};
-            if (!quiet) {
-                const auto* port = model::find(map().ports, place.port);
-                if (port != nullptr)
-                    lines.push_back({fonts_.note, model::port_label(map(), *port), colours_.second_ink});
+            const auto* port = model::find(map().ports, place.port);
+            if (!short_names && port != nullptr) {
+                lines.push_back({fonts_.note, model::port_label(map(), *port), colours_.second_ink});
             }
-            // Ports to the left of travel and to the right of it have their names on their own sides.
-            const auto side = seen_direction(place.at, {0, place.at.y >= 0 ? 1.0 : -1.0, -0.9});
-            add(p, std::move(lines), side, 20, 230, false, !quiet);
+            const auto across = seen_direction(place.at, {0, place.at.y >= middle_y ? 1.0 : -1.0, 0});
+            const auto upwards = seen_direction(place.at, {0, 0, -1.0});
+            add(p, std::move(lines), glm::normalize(across + upwards * (across.y > 0 ? 0.2 : 0.9)), 18, 200, false,
+                !quiet);
         }
     }
 
@@ -366,23 +382,23 @@ private:
         const glm::dvec3 middle = (derived_.layout.low + derived_.layout.high) * 0.5;
         const auto towards = seen_direction(middle, {-1, 0, 0});
         const double r = 22 * px_;
-        const glm::dvec2 c(b.x1 - 58 * px_, b.y1 - (spec_.as_picture ? 40 : 44) * px_);
+        const glm::dvec2 c(b.x1 - 58 * px_, b.y1 - 52 * px_);
         const auto at = [&](double along, double across) {
             const glm::dvec2 side(-towards.y, towards.x);
             const auto p = c + towards * along * r + side * across * r;
             return ImVec2(static_cast<float>(p.x), static_cast<float>(p.y));
         };
-        plate({c.x - 1.9 * r, c.y - 1.25 * r, b.x1, c.y + r * 0.75 + 22 * px_});
+        plate({c.x - 1.9 * r, c.y - 1.25 * r, b.x1, c.y + r * 1.15 + 18 * px_});
         const auto ink = packed(colours_.ink);
         list_->AddLine(at(-1, 0), at(0.55, 0), ink, static_cast<float>(2 * px_));
         list_->AddTriangleFilled(at(1.0, 0), at(0.45, 0.3), at(0.45, -0.3), ink);
         list_->AddLine(at(1.08, 0.55), at(1.08, -0.55), ink, static_cast<float>(4 * px_));
         const TextLine words{fonts_.note, "engine end", colours_.second_ink};
         const auto size = text_size(words);
-        list_->AddText(words.font, words.font->FontSize,
-                       {static_cast<float>(std::min(c.x - size.x / 2, b.x1 - size.x)),
-                        static_cast<float>(c.y + r * 0.75 + 2 * px_)},
-                       packed(words.ink), words.text.c_str());
+        list_->AddText(
+            words.font, words.font->FontSize,
+            {static_cast<float>(std::min(c.x - size.x / 2, b.x1 - size.x)), static_cast<float>(c.y + r * 1.15)},
+            packed(words.ink), words.text.c_str());
         obstacles_.push_back({c.x - 2 * r, c.y - 1.3 * r, b.x1, b.y1});
     }
 
