@@ -10,7 +10,8 @@
 
 namespace ringland::model {
 
-/// Specialised beside each enumeration: `static constexpr std::array<std::string_view, N> words` in the order of the values.
+/// Specialised beside each enumeration: `static constexpr std::array<std::string_view, N> words` in the order of the
+/// values.
 template <class Enum> struct EnumNames;
 
 template <class Enum> [[nodiscard]] constexpr std::span<const std::string_view> words_of() {

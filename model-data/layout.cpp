@@ -98,8 +98,9 @@ void set_rings(StackPlace& place, const Stack& stack, double first_x, double pit
         place.annuli.push_back(
             {stack.circuits[k], std::min(a, b) + groove / 2 + land, std::max(a, b) - groove / 2 - land});
     }
-    place.x0 = first_x - usual::end_margin;
-    place.x1 = last_x + usual::end_margin;
+    const double margin = std::max(usual::end_margin, groove / 2 + 4);
+    place.x0 = first_x - margin;
+    place.x1 = last_x + margin;
 }
 
 } // namespace
@@ -120,13 +121,15 @@ void place_stacks(Draft& draft) {
         const double least_pitch = ring_width + usual::groove_margin + 2.0;
         const double pitch =
             std::max(stack.pitch ? in_mm(*stack.pitch) : std::max(usual::pitch, least_pitch + 4), least_pitch);
-        double first_x = stack.start ? in_mm(*stack.start) : draft.cursor[line] + usual::end_margin + 8;
-        first_x = std::max(first_x, usual::end_margin);
+        double first_x = stack.start ? in_mm(*stack.start)
+                                     : draft.cursor[line] + std::max(usual::end_margin, ring_width / 2 + 5) + 8;
+        const double margin = std::max(usual::end_margin, (ring_width + usual::groove_margin) / 2 + 4);
+        first_x = std::max(first_x, margin);
         auto trial = place;
         set_rings(trial, stack, first_x, pitch, ring_width);
         for (const auto& other : draft.out.stacks) { // two stacks never share a place
             if (other.axis == place.axis && overlap(span_of(trial), span_of(other))) {
-                first_x = std::max(first_x, other.x1 + usual::end_margin + 4);
+                first_x = std::max(first_x, other.x1 + margin + 4);
                 trial = place;
                 set_rings(trial, stack, first_x, pitch, ring_width);
             }

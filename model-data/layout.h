@@ -143,7 +143,7 @@ struct BandPlace {
 struct CasePlace {
     std::string part;
     double x0 = 0, x1 = 0, bell_radius = 0, radius = 0, tail_radius = 0;
-    double barrel_x1 = 0; ///< from here on it draws in towards the tail
+    double barrel_x1 = 0;    ///< from here on it draws in towards the tail
     std::vector<Vec3> lines; ///< axes inside
 };
 

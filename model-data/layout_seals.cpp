@@ -6,6 +6,7 @@
 #include <queue>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
 #include "layout_plan.h"
 
@@ -97,43 +98,86 @@ std::initializer_list<In> kinds_for(Relation relation) {
     return drum;
 }
 
-/// The seal of a clutch chamber or a servo lies on a circle about that clutch or servo.
-void place_on_circle(const Draft& draft, const Seal& seal, SealPlace& place) {
-    const auto fills = [&](const ClutchPlace& c, const std::string& circuit) {
-        return !circuit.empty() && c.circuit == circuit;
-    };
-    const auto circle = [&](const Vec3& centre, const Vec3& axis, double radius, const Vec3& towards) {
-        place.ring_centre = centre;
-        place.ring_axis = glm::normalize(axis);
-        place.ring_radius = radius;
-        place.at = centre + towards * radius;
-    };
+bool strokes(const UnitMap& map, const ClutchPlace& clutch, const std::string& circuit) {
+    if (circuit.empty()) return false;
+    const auto* element = find(map.elements, clutch.element);
+    if (element == nullptr) return clutch.circuit == circuit;
+    return std::find(element->applied_by.begin(), element->applied_by.end(), circuit) != element->applied_by.end();
+}
+
+/// The clutch is of the part that the seal sits in: its drum, or a piston on that drum, or a piston in the case.
+bool of_part(const Draft& draft, const ClutchPlace& clutch, const std::string& part) {
+    if (part.empty() || part == clutch.drum) return true;
+    const auto* p = find(draft.map.parts, part);
+    if (p == nullptr) return false;
+    if (clutch.drum.empty()) return p->kind == PartKind::case_ || p->on == draft.out.housing.part;
+    const auto* carrier = find(draft.map.parts, p->on);
+    return p->on == clutch.drum || (carrier != nullptr && carrier->on == clutch.drum);
+}
+
+/// Two seals never lie on one circle: the later one moves along the axis, deeper into the piston.
+void step_aside(const Draft& draft, SealPlace& place, double step) {
+    for (int tries = 0; tries < 8; ++tries) {
+        const bool taken = std::any_of(draft.out.seals.begin(), draft.out.seals.end(), [&](const SealPlace& other) {
+            return other.ring_radius > 0 &&
+                   glm::length(glm::dvec2(other.ring_centre.y - place.ring_centre.y,
+                                          other.ring_centre.z - place.ring_centre.z)) < 1 &&
+                   std::abs(other.ring_centre.x - place.ring_centre.x) < 3.9 &&
+                   std::abs(other.ring_radius - place.ring_radius) < 3.5;
+        });
+        if (!taken) return;
+        place.ring_centre.x += step;
+        place.at.x += step;
+    }
+}
+
+/// The seal of a servo lies about its bore: on the piston, at the cover or around the pin.
+bool place_in_servo(const Draft& draft, const Seal& seal, SealPlace& place) {
     for (const auto& servo : draft.out.servos) {
         if (servo.part != seal.at || servo.part.empty()) continue;
         const Vec3 axis = servo.outer - servo.inner;
-        const bool cover = seal.between[0] == sump_id || seal.between[1] == sump_id;
-        const bool pin = cover && seal.kind == SealKind::bushing;
-        circle(servo.inner + axis * (pin     ? 0.05
-                                     : cover ? 0.93
-                                             : 0.55),
-               axis, pin ? 7.0 : servo.radius - (cover ? 1.5 : 2.5), {1, 0, 0});
-        return;
+        const bool outside = seal.between[0] == sump_id || seal.between[1] == sump_id;
+        const bool pin = outside && seal.kind == SealKind::bushing;
+        place.ring_centre = servo.inner + axis * (pin ? 0.05 : outside ? 0.93 : 0.55);
+        place.ring_axis = glm::normalize(axis);
+        place.ring_radius = pin ? 7.0 : servo.radius - (outside ? 1.5 : 2.5);
+        place.at = place.ring_centre + Vec3(place.ring_radius, 0, 0);
+        return true;
     }
+    return false;
+}
+
+/// The seal of a clutch lies on a circle about the clutch: at the rim of the piston, at its hub, or between two
+/// chambers.
+void place_in_clutch(const Draft& draft, const Seal& seal, SealPlace& place) {
+    if (seal.kind != SealKind::lip && seal.kind != SealKind::d_ring && seal.kind != SealKind::o_ring) return;
     const ClutchPlace* a = nullptr;
     const ClutchPlace* b = nullptr;
     for (const auto& c : draft.out.clutches) {
-        if (fills(c, seal.between[0])) a = &c;
-        if (fills(c, seal.between[1])) b = &c;
+        if (!of_part(draft, c, seal.at)) continue;
+        if (a == nullptr && strokes(draft.map, c, seal.between[0])) a = &c;
+        if (b == nullptr && strokes(draft.map, c, seal.between[1])) b = &c;
     }
+    const bool both = a != nullptr && b != nullptr;
     if (a == nullptr) std::swap(a, b);
     if (a == nullptr) return;
-    if (seal.kind != SealKind::lip && seal.kind != SealKind::d_ring && seal.kind != SealKind::o_ring) return;
-    const double x = (a->piston_x1 + (a->towards_tail ? a->chamber_x1 : a->chamber_x0)) / 2;
-    const bool inner_lip = seal.name.find("nner") != std::string::npos;
-    double radius = inner_lip ? a->piston_inner : a->piston_outer;
-    if (b != nullptr && b->drum_index == a->drum_index)
-        radius = std::max(std::min(a->piston_outer, b->piston_outer), std::min(a->piston_inner, b->piston_inner));
-    circle(a->axis + Vec3(x, 0, 0), {1, 0, 0}, radius, {0, 0, -1});
+    const bool at_hub = seal.kind == SealKind::o_ring || seal.name.find("nner") != std::string::npos;
+    double radius = at_hub ? a->piston_inner : a->piston_outer;
+    if (both && seal.kind != SealKind::o_ring) {
+        radius = a == b
+                     ? a->piston_inner + (a->piston_outer - a->piston_inner) * 0.62
+                     : std::max(std::min(a->piston_outer, b->piston_outer), std::min(a->piston_inner, b->piston_inner));
+    }
+    if (both && seal.kind == SealKind::o_ring) radius = std::min(a->piston_inner, b->piston_inner);
+    place.ring_centre = a->axis + Vec3((a->piston_x1 + (a->towards_tail ? a->chamber_x1 : a->chamber_x0)) / 2, 0, 0);
+    place.ring_axis = {1, 0, 0};
+    place.ring_radius = radius;
+    place.at = place.ring_centre + Vec3(0, 0, -radius);
+    step_aside(draft, place, a->towards_tail ? 4.2 : -4.2);
+}
+
+void place_on_circle(const Draft& draft, const Seal& seal, SealPlace& place) {
+    if (!place_in_servo(draft, seal, place)) place_in_clutch(draft, seal, place);
 }
 
 } // namespace

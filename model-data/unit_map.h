@@ -3,8 +3,8 @@
 // A unit is a graph. Circuits are its nodes (the sump, which is the open case, is one of them) and seals are its edges:
 // a seal is anything physical that divides two circuits. Circuits are neighbours in four different ways, along a stack,
 // on the case face, inside a shaft, inside a drum or servo, and each way has seals of its own; a ring explains only
-// neighbours of a stack. All else in a map (parts, passages, elements, ranges) says where these stand, what comes off to
-// reach them and what they do on the road.
+// neighbours of a stack. All else in a map (parts, passages, elements, ranges) says where these stand, what comes off
+// to reach them and what they do on the road.
 //
 // Values keep what the author wrote: an absent figure stays absent, and layout.h decides how to draw without it.
 #pragma once
@@ -20,7 +20,8 @@
 
 namespace ringland::model {
 
-/// Where in its file a thing was written. Never part of equality: a map read from another layout of lines is the same map.
+/// Where in its file a thing was written. Never part of equality: a map read from another layout of lines is the same
+/// map.
 struct SourceSpot {
     int line = 0;
     int column = 0;
@@ -33,11 +34,10 @@ template <> struct EnumNames<Lying> {
     static constexpr std::array<std::string_view, 4> words{"belly-up", "bell-down", "tail-down", "in-vehicle"};
 };
 
-/// Closed: nothing of the drums is seen through the pan opening, so elements are judged by function. Open: they are seen.
+/// Closed: nothing of the drums is seen through the pan opening, so elements are judged by function. Open: they are
+/// seen.
 enum class CaseStyle { closed, open };
-template <> struct EnumNames<CaseStyle> {
-    static constexpr std::array<std::string_view, 2> words{"closed", "open"};
-};
+template <> struct EnumNames<CaseStyle> { static constexpr std::array<std::string_view, 2> words{"closed", "open"}; };
 
 struct UnitInfo {
     std::string id;
@@ -63,7 +63,8 @@ template <> struct EnumNames<CircuitKind> {
 struct Circuit {
     std::string id;
     std::string name;
-    std::string tag; ///< two or three letters printed on it, since colour is never the only mark; empty: made from the name
+    std::string
+        tag; ///< two or three letters printed on it, since colour is never the only mark; empty: made from the name
     std::string note;
     CircuitKind kind = CircuitKind::apply;
     std::string colour; ///< "#RRGGBB"; empty: by the order of the palette
@@ -74,18 +75,34 @@ struct Circuit {
 };
 
 enum class PartKind {
-    case_, pump, support, shaft, drum, piston, servo, accumulator, band, hub, planetary, test_plate, valve_body, cover, pan, gear, other
+    case_,
+    pump,
+    support,
+    shaft,
+    drum,
+    piston,
+    servo,
+    accumulator,
+    band,
+    hub,
+    planetary,
+    test_plate,
+    valve_body,
+    cover,
+    pan,
+    gear,
+    other
 };
 template <> struct EnumNames<PartKind> {
-    static constexpr std::array<std::string_view, 17> words{"case",  "pump", "support",     "shaft",      "drum",  "piston",
-                                                            "servo", "accumulator", "band", "hub", "planetary", "test-plate",
-                                                            "valve-body", "cover", "pan", "gear", "other"};
+    static constexpr std::array<std::string_view, 17> words{
+        "case", "pump",      "support",    "shaft",      "drum",  "piston", "servo", "accumulator", "band",
+        "hub",  "planetary", "test-plate", "valve-body", "cover", "pan",    "gear",  "other"};
 };
 
 enum class Material { aluminium, steel, iron, ptfe, peek, pai, rubber, friction, spring_steel, gasket, bronze };
 template <> struct EnumNames<Material> {
-    static constexpr std::array<std::string_view, 11> words{"aluminium", "steel",    "iron",         "ptfe",   "peek",  "pai",
-                                                            "rubber",    "friction", "spring-steel", "gasket", "bronze"};
+    static constexpr std::array<std::string_view, 11> words{
+        "aluminium", "steel", "iron", "ptfe", "peek", "pai", "rubber", "friction", "spring-steel", "gasket", "bronze"};
 };
 
 /// A piece that can be taken in the hand. Lengths along the axis count from the engine end of the unit.
@@ -95,16 +112,16 @@ struct Part {
     std::string note;
     PartKind kind = PartKind::other;
     std::optional<Material> material;
-    std::string node; ///< name of its node in the .glb; empty: the part's id is tried
-    std::string on;   ///< the part that carries it or that it sits in
-    int line = 1;     ///< shaft line: 1 is the input axis; countershafts have their own numbers
-    std::optional<Length> from;           ///< nearest point to the engine end
-    std::optional<Length> to;             ///< farthest point from the engine end
+    std::string node;           ///< name of its node in the .glb; empty: the part's id is tried
+    std::string on;             ///< the part that carries it or that it sits in
+    int line = 1;               ///< shaft line: 1 is the input axis; countershafts have their own numbers
+    std::optional<Length> from; ///< nearest point to the engine end
+    std::optional<Length> to;   ///< farthest point from the engine end
     std::optional<Length> outer_diameter;
     std::optional<Length> inner_diameter;
-    std::vector<std::string> after;  ///< parts that must come off before this one
-    std::optional<double> minutes;   ///< bench time to take it off once those are off
-    std::vector<std::string> renew;  ///< what is always renewed with it, in words or by seal id
+    std::vector<std::string> after; ///< parts that must come off before this one
+    std::optional<double> minutes;  ///< bench time to take it off once those are off
+    std::vector<std::string> renew; ///< what is always renewed with it, in words or by seal id
     std::string tools;
     std::string caution;
     SourceSpot where;
@@ -113,23 +130,23 @@ struct Part {
 
 /// An ordered row of seals on one shaft or support, with the circuits between them.
 ///
-/// N circuits in the row imply N+1 seals: seal k (from 1, counted from the first end) divides circuit k-1 from circuit k,
-/// where circuit 0 and circuit N+1 are what lies outside the ends (the sump unless `outside` says otherwise).
+/// N circuits in the row imply N+1 seals: seal k (from 1, counted from the first end) divides circuit k-1 from circuit
+/// k, where circuit 0 and circuit N+1 are what lies outside the ends (the sump unless `outside` says otherwise).
 struct Stack {
     std::string id;
     std::string name;
     std::string note;
-    std::string first_end;             ///< as the bench calls it, for example "pump end"
+    std::string first_end; ///< as the bench calls it, for example "pump end"
     std::string second_end;
     std::vector<std::string> circuits; ///< ids in order from the first end
     std::array<std::string, 2> outside{"sump", "sump"};
-    std::vector<std::string> seals;    ///< ids in order from the first end; always circuits.size() + 1 in a valid map
-    std::string on;                    ///< part with the grooves
-    std::string bore;                  ///< part around the rings
-    bool first_end_to_engine = true;   ///< false: the first end is the one farther from the engine
-    std::optional<Length> start;       ///< middle of the seal nearest to the engine end
-    std::optional<Length> pitch;       ///< from seal to seal
-    std::optional<Length> diameter;    ///< of the shaft or support at the rings
+    std::vector<std::string> seals;  ///< ids in order from the first end; always circuits.size() + 1 in a valid map
+    std::string on;                  ///< part with the grooves
+    std::string bore;                ///< part around the rings
+    bool first_end_to_engine = true; ///< false: the first end is the one farther from the engine
+    std::optional<Length> start;     ///< middle of the seal nearest to the engine end
+    std::optional<Length> pitch;     ///< from seal to seal
+    std::optional<Length> diameter;  ///< of the shaft or support at the rings
     std::optional<Length> ring_width;
     std::optional<Length> ring_thickness;
     std::optional<Length> groove_depth;
@@ -156,7 +173,7 @@ template <> struct EnumNames<Joint> {
 
 /// Anything physical that divides two circuits, or a circuit from the sump.
 struct Seal {
-    std::string id;   ///< permanent: R3 stays R3 however the unit lies
+    std::string id; ///< permanent: R3 stays R3 however the unit lies
     std::string name;
     std::string note;
     SealKind kind = SealKind::ring;
@@ -167,7 +184,7 @@ struct Seal {
     std::string at;                     ///< part that it sits on or in
     std::optional<Material> material;
     Joint joint = Joint::none;
-    std::string faces;                  ///< lip or check ball: the circuit whose pressure it holds back
+    std::string faces; ///< lip or check ball: the circuit whose pressure it holds back
     std::optional<Length> end_gap;
     std::optional<Length> side_clearance;
     std::optional<Length> healthy_hole; ///< equivalent hole of a sound one, where known instead
@@ -193,14 +210,16 @@ struct Passage {
     std::vector<std::string> through; ///< parts and stacks in order
     std::optional<Length> bore;
     std::optional<Length> length;
-    std::vector<std::array<double, 3>> points_mm; ///< explicit line in unit space (layout.h); empty: laid out automatically
+    std::vector<std::array<double, 3>>
+        points_mm; ///< explicit line in unit space (layout.h); empty: laid out automatically
     SourceSpot where;
     friend bool operator==(const Passage&, const Passage&) = default;
 };
 
 enum class DesignFlowKind { bleed, check_ball, shared_piston, shared_feed, other };
 template <> struct EnumNames<DesignFlowKind> {
-    static constexpr std::array<std::string_view, 5> words{"bleed", "check-ball", "shared-piston", "shared-feed", "other"};
+    static constexpr std::array<std::string_view, 5> words{"bleed", "check-ball", "shared-piston", "shared-feed",
+                                                           "other"};
 };
 
 /// A flow that a healthy unit shows.
@@ -211,8 +230,8 @@ struct DesignFlow {
     DesignFlowKind kind = DesignFlowKind::bleed;
     bool one_way = false; ///< true: from → to only; air the other way is a fault
     std::optional<Length> hole;
-    std::string reason;   ///< in words for the bench
-    std::string at;       ///< part where it happens
+    std::string reason; ///< in words for the bench
+    std::string at;     ///< part where it happens
     SourceSpot where;
     friend bool operator==(const DesignFlow&, const DesignFlow&) = default;
 };
@@ -254,7 +273,6 @@ struct Range {
     friend bool operator==(const Range&, const Range&) = default;
 };
 
-
 /// What is measured, its limits, and how it is corrected.
 struct Clearance {
     std::string id;
@@ -275,7 +293,8 @@ struct Port {
     std::string label; ///< as cut into the plate; empty: the circuit's name
     std::string note;
     std::string circuit;
-    std::optional<std::array<double, 2>> at_mm; ///< along the axis from the engine end, and across to the left of travel
+    std::optional<std::array<double, 2>>
+        at_mm; ///< along the axis from the engine end, and across to the left of travel
     SourceSpot where;
     friend bool operator==(const Port&, const Port&) = default;
 };

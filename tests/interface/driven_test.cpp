@@ -1,0 +1,170 @@
+// The main job by hand on the real loop: a pixel under the pointer, through the id buffer, to the answer in the frame.
+#include <doctest/doctest.h>
+
+#include <epoxy/gl.h>
+
+#include "real_loop.h"
+
+using namespace ringland;
+using namespace ringland::viewer;
+using model::SubjectKind;
+using ringland::tests::RealLoop;
+
+namespace {
+
+const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
+
+/// Part of the pixels around a place that are vermillion: edges, the joint and the air may cross the ring there.
+double vermillion_around(const RealLoop& w, const tests::Pixel& at) {
+    constexpr int reach = 6;
+    int count = 0;
+    for (const auto& c : w.colours_around(at, reach))
+        count += c[0] > 150 && c[1] > 40 && c[1] < 130 && c[2] < 60 ? 1 : 0;
+    return double(count) / ((2 * reach + 1) * (2 * reach + 1));
+}
+
+void ask(RealLoop& w) {
+    w.click(w.port("P3"));
+    w.click(w.port("P4"));
+}
+
+} // namespace
+
+TEST_CASE("driven: two clicks on the drawing, and the frame of the second one has the answer") {
+    RealLoop w(demo);
+    CHECK(w.view().viewpoint == Viewpoint::bench);
+    const auto p3 = w.port("P3"), p4 = w.port("P4");
+    CHECK(w.hover(p3) == model::Subject{SubjectKind::port, "P3"});
+    w.click(p3);
+    CHECK(w.document().air_into == "P3");
+    CHECK(w.document().came_out.empty());
+    CHECK_FALSE(w.flying());
+    CHECK(w.interface.items().count("text answer") == 0);
+
+    REQUIRE(w.hover(p4) == model::Subject{SubjectKind::port, "P4"});
+    w.now_s += 1;
+    w.loop->event(input::MouseButton{0, true});
+    w.frame();
+    CHECK(w.document().came_out.empty());
+    w.loop->event(input::MouseButton{0, false});
+    const unsigned long before = w.loop->frames_drawn();
+    w.frame();
+    CHECK(w.loop->frames_drawn() == before + 1);
+    CHECK(w.document().came_out == "P4");
+    CHECK(w.bench.derived().suspect == "R3");
+    CHECK(w.bench.derived().air.has_value());
+    CHECK(w.view().viewpoint == Viewpoint::stack);
+    CHECK(w.flying());
+    CHECK(w.interface.items().count("text answer") == 1);
+    CHECK(w.loop->notice().empty());
+
+    w.rest();
+    CHECK_FALSE(w.flying());
+    const auto ring = w.ring("R3");
+    CHECK(vermillion_around(w, ring) > 0.1);
+    CHECK(vermillion_around(w, w.ring("R2")) == 0);
+    CHECK(w.hover(ring) == model::Subject{SubjectKind::seal, "R3"});
+    CHECK(glGetError() == GL_NO_ERROR);
+}
+
+TEST_CASE("driven: a click that hits nothing asks nothing, a drag from port to port neither") {
+    RealLoop w(demo);
+    const auto& d = w.loop->drawing();
+    const tests::Pixel paper{d.x + 4, d.y + 4};
+    CHECK(w.hover(paper) == model::Subject{});
+    w.click(paper);
+    CHECK(w.document().air_into.empty());
+    const auto p3 = w.port("P3"), p4 = w.port("P4");
+    const Camera before = w.view().flight.to;
+    w.hover(p3);
+    w.loop->event(input::MouseButton{0, true});
+    w.loop->event(input::MouseMove{p4.x, p4.y});
+    w.loop->event(input::MouseButton{0, false});
+    for (int i = 0; i < 4; ++i)
+        w.frame();
+    CHECK(w.document().air_into.empty());
+    CHECK(w.view().flight.to.azimuth_deg != before.azimuth_deg);
+}
+
+TEST_CASE("driven: swap, escape, undo and redo by keys") {
+    RealLoop w(demo);
+    ask(w);
+    REQUIRE(w.document().came_out == "P4");
+    w.hover({w.loop->drawing().x + 4, w.loop->drawing().y + 4});
+    w.key(Key::letter, 'S');
+    CHECK(w.document().air_into == "P4");
+    CHECK(w.document().came_out == "P3");
+    CHECK(w.bench.derived().suspect == "R3");
+    w.key(Key::escape);
+    CHECK(w.document().air_into == "P4");
+    CHECK(w.document().came_out.empty());
+    CHECK(w.bench.derived().suspect.empty());
+    CHECK_FALSE(w.bench.derived().air.has_value());
+    w.key(Key::escape);
+    CHECK(w.document().air_into.empty());
+    for (const auto& [into, out] : {std::pair{"P4", ""}, {"P4", "P3"}, {"P3", "P4"}, {"P3", ""}, {"", ""}}) {
+        w.key(Key::letter, 'Z', true);
+        CHECK(w.document().air_into == into);
+        CHECK(w.document().came_out == out);
+    }
+    w.key(Key::letter, 'Z', true); // nothing is left to take back, and nothing happens
+    CHECK(w.document().air_into.empty());
+    w.key(Key::letter, 'Y', true);
+    w.key(Key::letter, 'Y', true);
+    CHECK(w.document().air_into == "P3");
+    CHECK(w.document().came_out == "P4");
+    CHECK(w.bench.derived().suspect == "R3");
+    w.rest();
+    CHECK(vermillion_around(w, w.ring("R3")) > 0.1);
+}
+
+TEST_CASE("driven: the list of ports and the strip give the same answers") {
+    RealLoop w(demo);
+    w.press("port P3");
+    CHECK(w.document().air_into == "P3");
+    w.press("port P4");
+    CHECK(w.document().came_out == "P4");
+    CHECK(w.bench.derived().suspect == "R3");
+    w.press("Clear");
+    CHECK(w.document().air_into.empty());
+    // A circuit of the strip stands for its port, a ring of it is looked at.
+    w.press("circuit input-stack/low");
+    CHECK(w.document().air_into == "P3");
+    w.press("circuit input-stack/coast");
+    CHECK(w.document().came_out == "P4");
+    CHECK(w.bench.derived().suspect == "R3");
+    w.press("ring R5");
+    CHECK(w.view().selected == model::Subject{SubjectKind::seal, "R5"});
+    CHECK(w.bench.derived().suspect == "R3");
+}
+
+TEST_CASE("driven: the loop ends cleanly in the middle of a flight, and another one goes on") {
+    RealLoop w(demo);
+    ask(w);
+    REQUIRE(w.flying());
+    w.frame();
+    REQUIRE(w.flying());
+    w.loop.reset();
+    CHECK(glGetError() == GL_NO_ERROR);
+    w.loop = std::make_unique<AppLoop>(w.bench, w.renderer, w.interface, 1.0);
+    w.frame();
+    w.rest();
+    CHECK(w.document().came_out == "P4");
+    CHECK(vermillion_around(w, w.ring("R3")) > 0.1);
+    CHECK(glGetError() == GL_NO_ERROR);
+}
+
+TEST_CASE("driven: at rest no frame is due; with air running frames are, and in the end none") {
+    RealLoop w(demo);
+    CHECK(w.pass(2) == 0);
+    w.hover(w.port("P3"));
+    CHECK(w.pass(1) > 0); // the hovered port is lit, then all is quiet
+    CHECK(w.pass(2) == 0);
+    ask(w);
+    CHECK(w.pass(0.2) > 5);
+    w.rest();
+    CHECK(w.pass(2) == 0);
+    CHECK_FALSE(w.loop->frame_due(w.now_s + 3600));
+    w.loop->ask_frame();
+    CHECK(w.pass(1) == 1);
+}
