@@ -80,7 +80,9 @@ std::string headline(const model::UnitMap& map, const Divider& divider) {
     const auto* seal = model::find(map.seals, divider.seal);
     const std::string name = seal != nullptr && !seal->name.empty() ? seal->name : divider.name;
     if (name.empty()) return fmt::format("{} {}", kind, divider.seal);
-    return fmt::format("{} ({})", capital(name), kind_in_words(divider.kind));
+    const std::string shown = capital(name);
+    const bool said = shown.rfind(kind, 0) == 0 || shown.find(kind_in_words(divider.kind)) != std::string::npos;
+    return said ? shown : fmt::format("{} ({})", shown, kind_in_words(divider.kind));
 }
 
 std::string both_ends(const StackPosition& position) {

@@ -187,7 +187,7 @@ void add_edges(Mesh& mesh, const Faces& faces, float crease_cosine, const std::v
 
 } // namespace
 
-Mesh finish_mesh(std::vector<glm::vec3> corners, double crease_degrees) {
+Mesh finish_mesh(const std::vector<glm::vec3>& corners, double crease_degrees) {
     Mesh mesh;
     std::vector<glm::vec3> points;
     const auto index = weld(corners, points);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "layout_plan.h"
+#include "map_io.h"
 
 namespace ringland::model {
 namespace plan {
@@ -39,12 +40,12 @@ void place_lines(Draft& draft) {
         lines = std::max(lines, part.line);
         if (part.kind == PartKind::drum && part.outer_diameter) widest = std::max(widest, in_mm(*part.outer_diameter));
     }
-    lines = std::min(lines, 16);
+    lines = std::min(lines, limits::shaft_lines);
     if (widest <= 0) widest = 2 * usual::other_line_drum_radius;
     const double apart = widest + 14;
     for (int line = 0; line < lines; ++line) { // 0, above, below, above that...
-        const double steps = (line + 1) / 2 * (line % 2 == 1 ? 1.0 : -1.0);
-        draft.line_axis.emplace_back(0, 0, steps * apart);
+        const int steps = (line + 1) / 2;
+        draft.line_axis.emplace_back(0, 0, (line % 2 == 1 ? steps : -steps) * apart);
     }
     draft.cursor.assign(draft.line_axis.size(), usual::pump_x0 + usual::pump_thickness);
     draft.shaft_radius.assign(draft.line_axis.size(), usual::shaft_radius);

@@ -83,8 +83,8 @@ void place_ring(const Draft& draft, const Seal& seal, SealPlace& place) {
 }
 
 std::initializer_list<In> kinds_for(Relation relation) {
-    static constexpr std::initializer_list<In> face{In::plate, In::face}, shaft{In::carrier},
-        drum{In::chamber, In::hub}, stack{In::annulus};
+    static constexpr std::initializer_list<In> face{In::face}, shaft{In::carrier}, drum{In::chamber, In::hub},
+        stack{In::annulus};
     switch (relation) {
     case Relation::face:
         return face;

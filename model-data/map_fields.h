@@ -97,7 +97,8 @@ template <> struct Table<Part> {
         see(t.material, Field{.key = "material", .says = "What it is made of"});
         see(t.node, Field{.key = "node", .says = "Name of its node in the .glb; its id is tried otherwise"});
         see(t.on, Field{.key = "on", .says = "Part that carries it", .role = Role::part});
-        see(t.line, Field{.key = "line", .says = "Shaft line: 1 is the input axis", .low = 1, .high = 20});
+        see(t.line,
+            Field{.key = "line", .says = "Shaft line: 1 is the input axis", .low = 1, .high = limits::shaft_lines});
         see(t.from, Field{.key = "from", .says = "Its point nearest to the engine end, along the axis"});
         see(t.to, Field{.key = "to", .says = "Its point farthest from the engine end"});
         see(t.outer_diameter, Field{.key = "outer-diameter", .says = "Outside diameter", .above_low = true});

@@ -19,6 +19,7 @@ inline constexpr std::size_t things_per_list = 2000;
 inline constexpr std::size_t circuits_per_stack = 64;
 inline constexpr std::size_t text_bytes = 4000;
 inline constexpr double length_mm = 20000.0;
+inline constexpr int shaft_lines = 20;
 } // namespace limits
 
 /// A map where there was no error, and every fault found either way. A map with warnings is a good map.

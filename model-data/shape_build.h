@@ -32,7 +32,7 @@ struct Workshop {
 inline constexpr double crease_degrees = 31;
 
 [[nodiscard]] TurningAxis along_x(const Vec3& axis);
-void finish(Workshop& shop, Shape shape, Soup soup);
+void finish(Workshop& shop, Shape shape, const Soup& soup);
 
 void add_turned_parts(Workshop& shop); ///< shafts, supports, pump, drums, pistons, plates, gears
 void add_gear_trains(Workshop& shop, std::vector<Turned>& list);

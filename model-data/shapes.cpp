@@ -10,9 +10,9 @@ namespace build {
 
 TurningAxis along_x(const Vec3& axis) { return {axis, {1, 0, 0}, {0, 0, -1}}; }
 
-void finish(Workshop& shop, Shape shape, Soup soup) {
+void finish(Workshop& shop, Shape shape, const Soup& soup) {
     if (soup.empty()) return;
-    shape.mesh = finish_mesh(std::move(soup), crease_degrees);
+    shape.mesh = finish_mesh(soup, crease_degrees);
     if (!shape.mesh.triangles.empty()) shop.shapes.push_back(std::move(shape));
 }
 
@@ -51,7 +51,7 @@ void use_file_shapes(const UnitMap& map, const std::filesystem::path& folder, st
         shape.glass = part.kind == PartKind::case_;
         if (part.material) shape.material = *part.material;
         shape.from_file = true;
-        shape.mesh = finish_mesh(std::move(it->second), build::crease_degrees);
+        shape.mesh = finish_mesh(it->second, build::crease_degrees);
         shapes.erase(std::remove_if(shapes.begin(), shapes.end(), mine), shapes.end());
         if (!shape.mesh.triangles.empty()) shapes.push_back(std::move(shape));
     }

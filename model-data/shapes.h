@@ -64,6 +64,6 @@ struct Shape {
                                              const std::filesystem::path& folder, std::vector<Fault>& faults);
 
 /// Welds, finds creases (angle between faces above `crease_degrees`) and smooth edges of a triangle soup.
-[[nodiscard]] Mesh finish_mesh(std::vector<glm::vec3> corners, double crease_degrees);
+[[nodiscard]] Mesh finish_mesh(const std::vector<glm::vec3>& corners, double crease_degrees);
 
 } // namespace ringland::model

@@ -115,7 +115,7 @@ void add_face_and_plate(Workshop& shop) {
     face.section = SectionRule::whole;
     Soup soup;
     slab(soup, rounded(f, 4), shop.layout.face_z + 0.2, shop.layout.face_z + 15);
-    finish(shop, std::move(face), std::move(soup));
+    finish(shop, std::move(face), soup);
 
     std::string plate_part;
     for (const auto& part : shop.map.parts) {
@@ -129,11 +129,12 @@ void add_face_and_plate(Workshop& shop) {
     plate.section = SectionRule::whole;
     Soup body;
     slab(body, rounded(f, 0), shop.layout.plate_z, shop.layout.face_z - 0.2);
-    finish(shop, std::move(plate), std::move(body));
+    finish(shop, std::move(plate), body);
 
     Soup bolts;
-    const double step = (f.x1 - f.x0 - 20) / std::max(1.0, std::floor((f.x1 - f.x0) / 70));
-    for (double x = f.x0 + 10; x < f.x1 - 5; x += step) {
+    const int gaps = std::max(1, static_cast<int>((f.x1 - f.x0) / 70));
+    for (int k = 0; k <= gaps; ++k) {
+        const double x = f.x0 + 10 + (f.x1 - f.x0 - 20) * k / gaps;
         for (const double y : {-f.half_width + 9, f.half_width - 9}) {
             const TurningAxis axis{{x, y, shop.layout.plate_z}, {0, 0, -1}, {1, 0, 0}};
             extrude_outline(bolts, axis, 0.05, 4.5, std::vector<double>(6, 5.2), 0);
@@ -144,7 +145,7 @@ void add_face_and_plate(Workshop& shop) {
     s.name = "plate bolts";
     if (!plate_part.empty()) s.subject = {SubjectKind::part, plate_part};
     s.section = SectionRule::whole;
-    finish(shop, std::move(s), std::move(bolts));
+    finish(shop, std::move(s), bolts);
 }
 
 } // namespace
@@ -163,7 +164,7 @@ void add_case(Workshop& shop) {
     } else {
         wall_between(soup, around_lines(c, c.radius), around_lines(c, c.radius - 7), c.x0 + 40, c.x1);
     }
-    finish(shop, std::move(shape), std::move(soup));
+    finish(shop, std::move(shape), soup);
     add_face_and_plate(shop);
 }
 
@@ -183,7 +184,7 @@ void add_bands_and_servos(Workshop& shop) {
                       trace_region({{band.x0 + 6, band.x1 - 6, band.radius + 3.45, band.radius + 12}}, {})[0], a - 0.04,
                       a + 0.04, 0, 2);
         }
-        finish(shop, std::move(s), std::move(soup));
+        finish(shop, std::move(s), soup);
     }
     int number = 0;
     for (const auto& servo : shop.layout.servos) {
@@ -206,7 +207,7 @@ void add_bands_and_servos(Workshop& shop) {
                  trace_region({{0, length, r, r + 5}, {length * 0.88, length + 3, 0, r + 5}, {0, 3, 6, r + 5}}, {})[0],
                  1.5)},
              56);
-        finish(shop, body, std::move(soup));
+        finish(shop, body, soup);
 
         Shape piston = body;
         piston.name += " piston";
@@ -218,7 +219,7 @@ void add_bands_and_servos(Workshop& shop) {
                      {{length * 0.48, length * 0.66, 0, r - 0.5}, {-std::max(4.0, reach), length * 0.66, 0, 5}}, {})[0],
                  0.8)},
              48);
-        finish(shop, std::move(piston), std::move(moving));
+        finish(shop, std::move(piston), moving);
     }
 }
 

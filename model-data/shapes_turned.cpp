@@ -271,7 +271,7 @@ void add_turned_parts(Workshop& shop) {
         for (auto& loop : loops)
             loop = chamfered(loop, list[i].chamfer);
         turn(soup, along_x(list[i].axis), loops, segments_for(largest));
-        finish(shop, std::move(shape), std::move(soup));
+        finish(shop, std::move(shape), soup);
     }
 }
 
@@ -320,7 +320,7 @@ void add_gear_trains(Workshop& shop, std::vector<Turned>& list) {
         shape.subject = t.subject;
         shape.material = Material::steel;
         shape.section = SectionRule::whole;
-        finish(shop, std::move(shape), std::move(gears));
+        finish(shop, std::move(shape), gears);
         list.push_back(std::move(t));
         list.push_back(std::move(carrier));
     }

@@ -40,7 +40,9 @@ std::size_t sequence_length(std::string_view s) {
 /// has built by then was walked over rightly.
 class Walk {
 public:
-    explicit Walk(std::string_view text) : text_(text) {}
+    explicit Walk(std::string_view text) : text_(text) {
+        if (text.substr(0, 3) == "\xEF\xBB\xBF") at_ = 3; // a byte order mark may stand in front
+    }
 
     std::optional<Fault> first_fault(const std::string& file) {
         while (at_ < text_.size()) {
@@ -57,6 +59,10 @@ public:
                 while (at_ < text_.size() && text_[at_] != '\n')
                     step();
                 continue;
+            }
+            if ((static_cast<unsigned char>(c) & 0x80) != 0) {
+                return fault(file, "a letter beyond ASCII stands outside quotes",
+                             "keys are plain ASCII; texts stand in quotes");
             }
             count(c);
             if (brackets_ > most_brackets) {

@@ -50,7 +50,7 @@ std::string made_tag(std::string_view name, const std::set<std::string>& taken) 
         if (taken.count(wish) == 0) return wish;
     }
     for (int n = 2;; ++n) {
-        const std::string wish = plain[0] + std::to_string(n);
+        std::string wish = plain[0] + std::to_string(n);
         if (taken.count(wish) == 0) return wish;
     }
 }

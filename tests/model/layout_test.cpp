@@ -213,3 +213,19 @@ TEST_CASE("a map of sixty circuits on eight stacks is laid out") {
     const auto map = from_text(text);
     check_layout(map, lay_out(map));
 }
+
+TEST_CASE("as many shaft lines as a map may have are laid out apart") {
+    std::string text = shortest;
+    for (int line = 2; line <= limits::shaft_lines; ++line) {
+        text += fmt::format("[[part]]\nid = \"shaft-{0}\"\nkind = \"shaft\"\nline = {0}\n", line);
+    }
+    const auto map = from_text(text);
+    const auto layout = lay_out(map);
+    check_layout(map, layout);
+    REQUIRE(layout.housing.lines.size() == limits::shaft_lines);
+    for (std::size_t i = 0; i < layout.housing.lines.size(); ++i) {
+        for (std::size_t j = 0; j < i; ++j) {
+            CHECK(glm::length(layout.housing.lines[i] - layout.housing.lines[j]) > 100);
+        }
+    }
+}

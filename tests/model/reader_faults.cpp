@@ -313,3 +313,13 @@ TEST_CASE("the nearest word") {
     CHECK(nearest_word("", {"apply"}).empty());
     CHECK(nearest_word(std::string(100000, 'a'), {"apply"}).empty());
 }
+
+TEST_CASE("a letter beyond ASCII outside quotes is named, and inside quotes it is welcome") {
+    check_single(good + "[[circuit]]\nid = \"x\"\nno-port = true\nn\u00f6te = 1\n",
+                 {"", 19, 2, "beyond ASCII stands outside quotes", "plain ASCII"}, Severity::error);
+    const auto named =
+        read_map_text("\xEF\xBB\xBF" + good +
+                          "[[circuit]]\nid = \"x\"\nname = \"Tambor de \u00f1and\u00fa\"\nno-port = true # caf\u00e9\n",
+                      "m.toml");
+    CHECK_MESSAGE(named.faults.empty(), all_of(named.faults));
+}

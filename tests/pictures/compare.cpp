@@ -16,10 +16,13 @@ std::size_t index(const Image& image, int x, int y) {
     return (static_cast<std::size_t>(y) * static_cast<std::size_t>(image.width) + static_cast<std::size_t>(x)) * 4;
 }
 
-/// The same software driver draws the same bytes. Another version of it, another width of its vector unit or a graphics
-/// card rounds otherwise: single pixels of edges and letters change, each by itself, and tones shift by a step or two.
-/// A thing that moved, a lost label or another colour changes pixels in a heap. MEASURED
-constexpr Difference limit{0.004, 0.004, 0.10};
+/// The same software driver draws the same bytes, with a narrower vector unit too. Another version of it or a graphics
+/// card rounds otherwise: single pixels of edges and letters change, each by itself, and tones shift by a step or two,
+/// while a thing that moved, a lost label or another colour changes pixels in a heap: hence the limit for one tile.
+/// Measured: the 256 colours of a baseline alone make mean 0.28 to 0.48 %, other pixels 0.02 to 0.10 %, worst tile 1 to
+/// 8 %; Mesa's other software driver, which shares no line of the rasteriser, adds up to 0.02 %, 0.07 % and 15 %. The
+/// least fault that must be seen, the suspect ring in another colour, makes 0.30 %, 0.58 % and 36 %.
+constexpr Difference limit{0.008, 0.004, 0.25};
 
 } // namespace
 

@@ -179,13 +179,13 @@ TEST_CASE("the comparison sees a shift by a pixel, another colour of the suspect
     smaller.rgba.resize(smaller.rgba.size() - static_cast<std::size_t>(picture.width) * 4);
     CHECK_FALSE(alike(compare(picture, smaller)));
 
-    // What another driver may do: tones off by two steps everywhere, and one pixel in five hundred of another colour.
+    // What another driver may do: tones off by a step everywhere, and one pixel in five hundred of another colour.
     Image rounded = picture;
     for (std::size_t i = 0; i < rounded.rgba.size(); ++i) {
-        if (i % 4 == 3) continue;
         const bool stray = (i / 4) % 503 == 0;
-        rounded.rgba[i] = static_cast<std::uint8_t>(rounded.rgba[i] ^ (stray ? 64U : 0U));
+        if (i % 4 < 3) rounded.rgba[i] = static_cast<std::uint8_t>(rounded.rgba[i] ^ (stray ? 64U : 1U));
     }
+    MESSAGE("rounded otherwise: ", to_string(compare(picture, rounded)));
     CHECK(alike(compare(picture, rounded)));
 }
 

@@ -316,10 +316,24 @@ Camera frame_points(const std::vector<glm::dvec3>& world_points, double azimuth_
     return camera;
 }
 
+bool looks_into_section(const Session& session, const Derived& derived, Viewpoint viewpoint) {
+    if (viewpoint == Viewpoint::bench) return false;
+    const auto* seal = model::find(session.document.map.seals, derived.suspect);
+    if (viewpoint == Viewpoint::section || seal == nullptr || seal->relation == model::Relation::stack) return true;
+    for (const auto& place : derived.layout.seals) {
+        if (place.seal == derived.suspect) return place.ring_radius > 0 && std::abs(place.ring_axis.x) > 0.99;
+    }
+    return false;
+}
+
 Camera named_camera(const Session& session, const Derived& derived, Viewpoint viewpoint, double aspect) {
     const Lying lying = session.view.lying;
     const glm::dmat4 to_world = lying_matrix(lying);
-    const Direction direction = direction_of(viewpoint, lying);
+    Direction direction = direction_of(viewpoint, lying);
+    const auto* suspect = model::find(session.document.map.seals, derived.suspect);
+    if (viewpoint == Viewpoint::stack && suspect != nullptr && suspect->relation == model::Relation::face) {
+        direction.elevation_deg = lying == Lying::in_vehicle ? -38 : 38; // onto the plate
+    }
     std::vector<glm::dvec3> points;
     if (viewpoint == Viewpoint::stack) {
         points = stack_view_box(session, derived).corners(to_world);
@@ -333,7 +347,13 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
         for (auto& p : points)
             p = glm::dvec3(to_world * glm::dvec4(p, 1));
     }
-    return frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
+    Camera camera = frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
+    if (viewpoint != Viewpoint::stack && session.view.foot_room > 0) {
+        camera.distance = std::min(camera.distance / (1 - session.view.foot_room), farthest_mm);
+        const double height = 2 * camera.distance * std::tan(glm::radians(field_of_view_deg / 2));
+        camera.target -= axes_of(camera.azimuth_deg, camera.elevation_deg).up * (0.5 * session.view.foot_room * height);
+    }
+    return camera;
 }
 
 Camera focus_camera(const Session& session, const Derived& derived, const model::Subject& subject, const Camera& now,

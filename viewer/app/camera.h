@@ -33,6 +33,10 @@ struct Viewport {
 /// "pump end (down)": the name of an end of a stack together with where it is now.
 [[nodiscard]] std::string end_with_lie(const std::string& end, model::Lying lying, bool towards_engine);
 
+/// Whether a named view opens the unit. Rings and lips are seen in the opened half only; what stands on the case face,
+/// in a shaft or in a servo would go with the half that is taken away, or hide in metal.
+[[nodiscard]] bool looks_into_section(const Session& session, const Derived& derived, Viewpoint viewpoint);
+
 [[nodiscard]] glm::dvec3 eye_of(const Camera& camera);
 [[nodiscard]] glm::dmat4 view_matrix(const Camera& camera);
 [[nodiscard]] glm::dmat4 projection_matrix(const Camera& camera, double aspect);

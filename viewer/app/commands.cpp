@@ -267,8 +267,7 @@ void Workbench::document_changed(const Document& before, double now_s) {
 
 void Workbench::fly_to_view(Viewpoint viewpoint, double now_s, double duration_s) {
     session_.view.viewpoint = viewpoint;
-    // Rings are inside a bore: every view but that of the whole unit looks into the opened half.
-    session_.view.section = viewpoint != Viewpoint::bench;
+    session_.view.section = looks_into_section(session_, derived_, viewpoint);
     fly_to(session_.view.flight, named_camera(session_, derived_, viewpoint, aspect_), now_s, duration_s);
 }
 

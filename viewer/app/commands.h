@@ -102,6 +102,7 @@ public:
     [[nodiscard]] std::optional<std::string> redo_name() const;
     [[nodiscard]] unsigned long revision() const { return revision_; } ///< grows with every change of anything
     void set_aspect(double aspect) { aspect_ = aspect; } ///< of the drawing, for views that frame a subject
+    void set_foot_room(double share) { session_.view.foot_room = share; } ///< for pictures with a legend
 
 private:
     std::string change_ports(std::string air_into, std::string came_out, std::string name, double now_s);

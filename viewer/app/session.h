@@ -59,7 +59,7 @@ struct View {
     Theme theme = Theme::light;
     UnitSystem units = UnitSystem::psi_inch;
     double text_scale = 1; ///< 1 to 2.5
-    bool list_open = true; ///< the list of ports
+    double foot_room = 0;  ///< share of the height that named views keep free below, for a legend
 };
 
 struct Session {

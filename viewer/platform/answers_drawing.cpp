@@ -103,6 +103,7 @@ Exit run_picture(const PictureOptions& options) {
 
     Workbench bench;
     bench.set_aspect(static_cast<double>(spec.width) / spec.height);
+    if (!spec.with_interface) bench.set_foot_room(0.12);
     const bool opened = bench.open(options.map, why);
     print_faults(bench.faults());
     if (!opened) return bench.faults().empty() ? no_file("picture", why) : Exit::input_fault;

@@ -181,7 +181,7 @@ private:
     void label_suspect() {
         const auto* place = suspect_place();
         const auto* seal = model::find(map().seals, derived_.suspect);
-        if (place == nullptr || seal == nullptr) return;
+        if (place == nullptr || seal == nullptr || !answered()) return;
         glm::dvec3 at = place->at;
         if (seal->relation == model::Relation::stack) {
             for (const auto& stack : derived_.layout.stacks) {
@@ -192,7 +192,13 @@ private:
         }
         const auto p = pixel(at);
         if (!within(p, 0)) return;
-        std::vector<TextLine> lines{{fonts_.title, fmt::format("{}  suspect", seal->id), colours_.suspect}};
+        // Where a good unit shows air too, nobody is accused.
+        const auto& flows = derived_.answer->by_design;
+        const bool by_design = std::any_of(
+            flows.begin(), flows.end(), [](const auto& flow) { return flow.direction == diagnosis::Direction::asked; });
+        std::vector<TextLine> lines{{fonts_.title,
+                                     fmt::format("{}  {}", seal->id, by_design ? "air passes by design" : "suspect"),
+                                     colours_.suspect}};
         if (const auto position = diagnosis::stack_position(map(), *seal)) {
             lines.push_back(
                 {fonts_.note,
@@ -278,7 +284,7 @@ private:
 
     /// The tag of each circuit is printed on its annulus, when there is room for it.
     void label_annuli() {
-        if (session_.view.viewpoint == Viewpoint::bench || session_.view.viewpoint == Viewpoint::follow) return;
+        if (!session_.view.section || session_.view.viewpoint == Viewpoint::follow) return;
         for (const auto& stack : derived_.layout.stacks) {
             for (const auto& annulus : stack.annuli) {
                 const double middle = (annulus.x0 + annulus.x1) / 2;
