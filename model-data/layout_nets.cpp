@@ -104,16 +104,15 @@ private:
         const auto* p = find(draft_.map.ports, port);
         return p == nullptr ? std::string() : p->circuit;
     }
+    static constexpr double shallow = 3.5, deep = 12; ///< depths of the tracks under the case face, mm
     [[nodiscard]] double depth(double z_from_face) const { return out_.face_z + z_from_face; }
 
     /// From every port of the circuit along the face to a foot point, and straight on to `to`.
     int entry_from_face(const Vec3& to, In in) {
         const int end = build_.node(to, in);
         const double foot_y = to.y;
-        bool any = false;
         for (const auto& port : out_.ports) {
             if (circuit_of(port.port) != circuit_.id) continue;
-            any = true;
             const int mouth = build_.node(port.at, In::plate);
             net_.port_node[port.port] = mouth;
             if (const auto* passage = explicit_way(port.port)) {
@@ -123,17 +122,18 @@ private:
                 build_.link(at, end, radius_, In::housing);
                 continue;
             }
-            int at = build_.extend(mouth, {port.at.x, port.at.y, depth(4)}, radius_, In::face);
+            // Tracks along the axis lie shallow, each in a lane of its own; those across lie deep, so that they pass
+            // under.
+            int at = build_.extend(mouth, {port.at.x, port.at.y, depth(deep)}, radius_, In::face);
             if (std::hypot(port.at.x - to.x, port.at.y - foot_y) > 2.0) {
-                const double lane_y = lane_;
-                at = build_.extend(at, {port.at.x, lane_y, depth(4)}, radius_, In::face);
-                at = build_.extend(at, {to.x, lane_y, depth(4)}, radius_, In::face);
-                at = build_.extend(at, {to.x, lane_y, depth(11)}, radius_, In::face);
+                at = build_.extend(at, {port.at.x, lane_, depth(deep)}, radius_, In::face);
+                at = build_.extend(at, {port.at.x, lane_, depth(shallow)}, radius_, In::face);
+                at = build_.extend(at, {to.x, lane_, depth(shallow)}, radius_, In::face);
+                at = build_.extend(at, {to.x, lane_, depth(deep)}, radius_, In::face);
             }
-            at = build_.extend(at, {to.x, foot_y, depth(11)}, radius_, In::housing);
+            at = build_.extend(at, {to.x, foot_y, depth(deep)}, radius_, In::housing);
             build_.link(at, end, radius_, in);
         }
-        if (!any && !net_.nodes.empty()) return end;
         return end;
     }
 
@@ -251,11 +251,12 @@ private:
 
     bool feed_clutch(const ClutchPlace& clutch, const std::vector<StackUse>& uses, int head) {
         const double x = (clutch.chamber_x0 + clutch.chamber_x1) / 2;
-        // A second circuit on the same piston gets the outer half of the chamber.
+        // A second circuit on the same piston gets the outer half of the chamber,
         const bool second = clutch.circuit != circuit_.id;
         const double share = second ? 0.8 : 0.45;
         const double r = clutch.piston_inner + (clutch.piston_outer - clutch.piston_inner) * share;
-        const Vec3 at = about(clutch.axis, x, r, 0);
+        // and comes in beside the first.
+        const Vec3 at = about(clutch.axis, x, r, second && clutch.drum_index < 0 ? -0.14 : 0);
         if (clutch.drum_index < 0) {
             entry_from_face(at, In::chamber);
             return true;

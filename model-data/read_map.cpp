@@ -1,4 +1,4 @@
-// From TOML text to a map. The only file that knows the TOML library.
+// From TOML text to a map. The only file of the program that knows the TOML library.
 #include "map_io.h"
 
 #include <algorithm>
@@ -10,29 +10,10 @@
 
 #include <fmt/format.h>
 
-// The library's own assertions can be met by a damaged file ("x = ]"): they would end the program in one build and go
-// on without a meaning in another. Here they are an exception in both.
-namespace ringland::model {
-struct ParserLost {};
-} // namespace ringland::model
-#undef NDEBUG
-#define TOML_ASSERT(expression)                                                                                        \
-    do {                                                                                                               \
-        if (!(expression)) throw ::ringland::model::ParserLost{};                                                      \
-    } while (false)
-// Some stand in functions that promise not to throw; the damaged files of the tests reach none of those.
-#if defined(__GNUC__) && !defined(__clang__)
-#pragma GCC diagnostic push
-#pragma GCC diagnostic ignored "-Wterminate"
-#endif
-#include <toml++/toml.h>
-#if defined(__GNUC__) && !defined(__clang__)
-#pragma GCC diagnostic pop
-#endif
-
 #include "map_faults.h"
 #include "map_fields.h"
 #include "toml_guard.h"
+#include "toml_library.h"
 
 namespace ringland::model {
 

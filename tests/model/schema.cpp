@@ -8,9 +8,9 @@
 #include <string>
 
 #include <nlohmann/json.hpp>
-#include <toml++/toml.h>
 
 #include "../../model-data/map_io.h"
+#include "../../model-data/toml_library.h"
 #include "random_map.h"
 
 using namespace ringland::model;

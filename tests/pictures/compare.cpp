@@ -20,9 +20,11 @@ std::size_t index(const Image& image, int x, int y) {
 /// card rounds otherwise: single pixels of edges and letters change, each by itself, and tones shift by a step or two,
 /// while a thing that moved, a lost label or another colour changes pixels in a heap: hence the limit for one tile.
 /// Measured: the 256 colours of a baseline alone make mean 0.28 to 0.48 %, other pixels 0.02 to 0.10 %, worst tile 1 to
-/// 8 %; Mesa's other software driver, which shares no line of the rasteriser, adds up to 0.02 %, 0.07 % and 15 %. The
-/// least fault that must be seen, the suspect ring in another colour, makes 0.30 %, 0.58 % and 36 %.
-constexpr Difference limit{0.008, 0.004, 0.25};
+/// 8 %; Mesa's other software driver, another rasteriser, adds up to 0.02 %, 0.01 % and 0.3 %, and far more only where
+/// two surfaces lie in the same place, which is a fault of the drawing. The least fault that must be seen, the suspect
+/// ring in another colour, makes 0.30 %, 0.58 % and 36 %; two drillings that moved by a centimetre 0.48 %, 0.34 % and
+/// 47 %.
+constexpr Difference limit{0.007, 0.003, 0.15};
 
 } // namespace
 

@@ -189,8 +189,12 @@ void write_ways_round(PanelContext& c, Writer& out) {
         const std::string title =
             way.seals.empty() ? "No failed seal" : fmt::format("{}", fmt::join(way.seals, " and "));
         std::string detail = through.empty() ? "" : fmt::format("through {}", fmt::join(through, ", then "));
-        if (!way.by_design.empty())
-            detail += fmt::format("{}and by design {}", detail.empty() ? "" : " ", fmt::join(way.by_design, ", "));
+        for (const auto& id : way.by_design) {
+            const auto* flow = model::find(c.map().by_design, id);
+            if (flow == nullptr) continue;
+            detail += fmt::format("{}by design from {} into {}", detail.empty() ? "" : "; ",
+                                  model::circuit_name(c.map(), flow->from), model::circuit_name(c.map(), flow->to));
+        }
         // The card picks out the first seal of the way, so that it can be found on the drawing.
         const std::string label = way.seals.empty() ? "" : fmt::format("way {}", i + 1);
         if (out.card(label, title, detail, false)) {

@@ -266,7 +266,7 @@ private:
     void label_stack_ends() {
         const auto* place = shown_stack();
         if (place == nullptr || session_.view.viewpoint == Viewpoint::follow) return;
-        if (!close_up() && !answered()) return;
+        if (!close_up() && derived_.suspect.empty()) return;
         const auto* stack = model::find(map().stacks, place->stack);
         if (stack == nullptr || place->rings.empty()) return;
         const double first = place->rings.front().x, last = place->rings.back().x;
