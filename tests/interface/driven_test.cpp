@@ -1,6 +1,10 @@
 // The main job by hand on the real loop: a pixel under the pointer, through the id buffer, to the answer in the frame.
 #include <doctest/doctest.h>
 
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
 #include <epoxy/gl.h>
 
 #include "real_loop.h"
@@ -167,4 +171,27 @@ TEST_CASE("driven: at rest no frame is due; with air running frames are, and in 
     CHECK_FALSE(w.loop->frame_due(w.now_s + 3600));
     w.loop->ask_frame();
     CHECK(w.pass(1) == 1);
+}
+
+TEST_CASE("driven: remarks on a map are said once, and the map works all the same") {
+    const std::string folder = RINGLAND_BINARY_DIR "/remarks";
+    std::filesystem::create_directories(folder);
+    std::string text;
+    {
+        std::ifstream in(demo);
+        std::stringstream all;
+        all << in.rdbuf();
+        text = all.str();
+    }
+    const std::string named = "shapes = \"larch-five.glb\"";
+    REQUIRE(text.find(named) != std::string::npos);
+    text.replace(text.find(named), named.size(), "shapes = \"nobody-made-it.glb\"\ncolor = \"red\"");
+    std::ofstream(folder + "/larch.toml") << text;
+    RealLoop w(folder + "/larch.toml");
+    CHECK(w.loop->notice().find("2 remarks") != std::string::npos);
+    CHECK(w.loop->notice().find("color") != std::string::npos);
+    ask(w);
+    CHECK(w.bench.derived().suspect == "R3");
+    RealLoop clean(demo);
+    CHECK(clean.loop->notice().empty());
 }

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include <epoxy/gl.h>
+#include <fmt/format.h>
 
 #include "colour_target.h"
 
@@ -94,6 +95,7 @@ bool AppLoop::frame_due(double now_s) const { return next_frame_in_s(now_s) <= 0
 /// Builds the interface and carries out what it asks for; where that changed something it is built a second time, so
 /// that the answer to a click stands in the same frame as the click.
 InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
+    tell_remarks();
     InterfaceFrame built;
     for (int pass = 0; pass < 2; ++pass) {
         built = interface_.frame(bench_, width, height, now_s, hover_);
@@ -110,6 +112,19 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
         if (!changed) break;
     }
     return built;
+}
+
+/// Warnings of a map and of its shapes do not stop anybody, but they are said once, when the map is opened.
+void AppLoop::tell_remarks() {
+    if (shapes_told_ == bench_.derived().shapes_revision) return;
+    shapes_told_ = bench_.derived().shapes_revision;
+    auto remarks = bench_.faults();
+    remarks.insert(remarks.end(), bench_.derived().shape_faults.begin(), bench_.derived().shape_faults.end());
+    if (remarks.empty()) return;
+    notice_ = remarks.size() == 1 ? model::to_string(remarks.front())
+                                  : fmt::format("{} remarks on this map; the first: {}", remarks.size(),
+                                                model::to_string(remarks.front()));
+    interface_.show_notice(notice_);
 }
 
 void AppLoop::note_changes(double now_s) {

@@ -60,7 +60,7 @@ public:
     [[nodiscard]] unsigned long drawings_drawn() const { return drawings_drawn_; }
     [[nodiscard]] const model::Subject& hover() const { return hover_; }
     [[nodiscard]] const Viewport& drawing() const { return drawing_; }
-    [[nodiscard]] const std::string& notice() const { return notice_; } ///< last refusal, in words
+    [[nodiscard]] const std::string& notice() const { return notice_; } ///< last refusal or remark, in words
 
 private:
     /// What the kept drawing was drawn for.
@@ -75,6 +75,7 @@ private:
     [[nodiscard]] Pace pace(double now_s) const;
     bool carry_out(const Command& command, double now_s);
     InterfaceFrame build_interface(int width, int height, double now_s);
+    void tell_remarks();
     void note_changes(double now_s);
     void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
     void update_hover(const InterfaceFrame& built);
@@ -92,6 +93,7 @@ private:
     double last_frame_s_ = -1e9, last_act_s_ = -1e9, last_change_s_ = -1e9;
     unsigned long frames_drawn_ = 0, drawings_drawn_ = 0;
     unsigned long revision_seen_ = 0;
+    unsigned long shapes_told_ = ~0ul; ///< map whose remarks have been shown
     double aspect_ = 0;
     model::Subject hover_;
     Viewport drawing_;
