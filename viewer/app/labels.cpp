@@ -96,7 +96,8 @@ std::vector<LabelPlace> place_labels(const std::vector<LabelRequest>& requests, 
         LabelPlace best;
         double least = 0;
         for (int k = 0; k < 16; ++k) { // the wished direction first, then to both sides of it by turns
-            const double turned = (k + 1) / 2 * (std::numbers::pi / 8) * (k % 2 == 0 ? 1 : -1);
+            const int steps = (k + 1) / 2;
+            const double turned = (k % 2 == 0 ? steps : -steps) * (std::numbers::pi / 8);
             const glm::dvec2 direction(std::cos(preferred + turned), std::sin(preferred + turned));
             for (double distance = request.least_distance; distance <= request.most_distance; distance *= 1.45) {
                 const auto place = box_at(request, direction, distance);

@@ -60,7 +60,7 @@ template <class Rank> int Prepass::pick(double x, double y, Rank&& rank) const {
         if (id == 0) continue;
         const int dx = i % 5 - 2, dy = i / 5 - 2, distance = dx * dx + dy * dy;
         if (distance > 5) continue;
-        const int here = distance == 0 || distance <= 2 ? rank(id) : rank(id) - 1;
+        const int here = distance <= 2 ? rank(id) : rank(id) - 1;
         if (here > best_rank || (here == best_rank && distance < best_distance)) {
             best = id;
             best_rank = here;

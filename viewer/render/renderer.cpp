@@ -108,8 +108,8 @@ int welcome(model::SubjectKind kind) {
 bool draws_on_processor() {
     const auto* text = reinterpret_cast<const char*>(glGetString(GL_RENDERER));
     const std::string_view name = text != nullptr ? text : "";
-    return name.find("llvmpipe") != name.npos || name.find("softpipe") != name.npos ||
-           name.find("Software") != name.npos;
+    return name.find("llvmpipe") != std::string_view::npos || name.find("softpipe") != std::string_view::npos ||
+           name.find("Software") != std::string_view::npos;
 }
 
 } // namespace
