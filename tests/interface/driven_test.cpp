@@ -195,3 +195,22 @@ TEST_CASE("driven: remarks on a map are said once, and the map works all the sam
     RealLoop clean(demo);
     CHECK(clean.loop->notice().empty());
 }
+
+TEST_CASE("driven: while the unit is turned by hand nothing under the pointer is looked up, and afterwards it is") {
+    RealLoop w(demo);
+    const auto p3 = w.port("P3");
+    REQUIRE(w.hover(p3).kind == SubjectKind::port);
+    w.loop->event(input::MouseButton{0, true});
+    w.frame();
+    for (int i = 1; i <= 4; ++i) {
+        w.loop->event(input::MouseMove{p3.x + 12.0 * i, p3.y});
+        w.frame();
+        w.frame();
+    }
+    CHECK(w.loop->hover().kind == SubjectKind::none);
+    CHECK(w.document().air_into.empty());
+    w.loop->event(input::MouseButton{0, false});
+    w.frame();
+    w.rest();
+    CHECK(w.hover(w.port("P3")) == model::Subject{SubjectKind::port, "P3"});
+}

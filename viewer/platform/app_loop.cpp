@@ -175,7 +175,7 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
 
 void AppLoop::update_hover(const InterfaceFrame& built) {
     model::Subject now;
-    if (built.pointer_on_drawing) now = renderer_.pick(built.pointer_x, built.pointer_y);
+    if (built.pointer_on_drawing && !built.dragging) now = renderer_.pick(built.pointer_x, built.pointer_y);
     if (now == hover_) return;
     hover_ = now;
     frames_owed_ = std::max(frames_owed_, 2);

@@ -314,6 +314,7 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     const ImVec2 extent{static_cast<float>(d.width), static_cast<float>(d.height)};
     if (w.begin_region("drawing", at, extent, faded(w.colours.panel, 0), false)) {
         result.pointer_on_drawing = im.pointer.follow(c, d, hover, im.shift, now_s, im.pixels_per_point);
+        result.dragging = im.pointer.dragging();
     }
     Widgets::end_region();
     result.pointer_x = double(ImGui::GetIO().MousePos.x);

@@ -18,6 +18,7 @@ struct InterfaceFrame {
     std::vector<Command> commands;   ///< in order
     Viewport drawing;                ///< where the drawing goes, pixels
     bool pointer_on_drawing = false; ///< the pointer is over the drawing and over no label or panel
+    bool dragging = false;           ///< it turns or moves the unit: nobody asks what is under it
     double pointer_x = 0, pointer_y = 0;
     bool again = false; ///< something still settles: draw another frame soon
 };
