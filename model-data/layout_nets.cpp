@@ -207,9 +207,7 @@ private:
             return place.carrier_rotates ? near : leave_by_hub(use, ring, feed);
         }
         if (place.carrier_rotates) {
-            const bool front = true;
             const int bore = come_down(place.axis, x, place.bore_radius);
-            (void)front;
             const double angle = net_.nodes[static_cast<std::size_t>(bore)].y < place.axis.y - 1 ? -pi / 2 : 0;
             const int ring = annulus_node(use, angle);
             build_.link(bore, ring, feed, In::housing);

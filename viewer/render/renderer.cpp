@@ -53,11 +53,7 @@ struct Targets {
         height = h;
         colour = gl::make_texture(GL_RGBA8, w, h, GL_RGBA, GL_UNSIGNED_BYTE, GL_LINEAR);
         depth = gl::make_texture(GL_DEPTH24_STENCIL8, w, h, GL_DEPTH_STENCIL, GL_UNSIGNED_INT_24_8, GL_NEAREST);
-        scene = gl::make_framebuffer();
-        glBindFramebuffer(GL_FRAMEBUFFER, scene.name());
-        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, colour.name(), 0);
-        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_STENCIL_ATTACHMENT, GL_TEXTURE_2D, depth.name(), 0);
-        gl::require_complete("the drawing");
+        scene = over_depth(colour, "the drawing");
         samples = gl::Framebuffer();
         smoothed = gl::Framebuffer();
     }
@@ -66,11 +62,17 @@ struct Targets {
     void need_smoothed() {
         if (smoothed) return;
         smooth_colour = gl::make_texture(GL_RGBA8, width, height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
-        smoothed = gl::make_framebuffer();
-        glBindFramebuffer(GL_FRAMEBUFFER, smoothed.name());
-        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, smooth_colour.name(), 0);
+        smoothed = over_depth(smooth_colour, "the smoothed drawing");
+    }
+
+    /// A framebuffer of a colour texture with the depth that all share.
+    [[nodiscard]] gl::Framebuffer over_depth(const gl::Texture& picture, const char* what) const {
+        auto framebuffer = gl::make_framebuffer();
+        glBindFramebuffer(GL_FRAMEBUFFER, framebuffer.name());
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, picture.name(), 0);
         glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_STENCIL_ATTACHMENT, GL_TEXTURE_2D, depth.name(), 0);
-        gl::require_complete("the smoothed drawing");
+        gl::require_complete(what);
+        return framebuffer;
     }
 
     void need_samples() {
