@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "field_checks.h"
 #include "map_faults.h"
 #include "map_fields.h"
 #include "toml_guard.h"
@@ -102,20 +103,8 @@ private:
                          fmt::format("add {} = \"...\"", field.key));
             return;
         }
-        if (text.size() > limits::text_bytes) {
-            return complain(path, fmt::format("this text has {} bytes", text.size()),
-                            fmt::format("{} at most", limits::text_bytes));
-        }
-        const bool lines = field.role == Role::text;
-        const auto bad = [&](char c) {
-            return (static_cast<unsigned char>(c) < 0x20 && !(lines && (c == '\n' || c == '\t' || c == '\r'))) ||
-                   c == 0x7f;
-        };
-        if (!is_utf8(text)) return complain(path, fmt::format("{} is not UTF-8 text", field.key), "text in UTF-8");
-        if (std::any_of(text.begin(), text.end(), bad)) {
-            return complain(path, fmt::format("{} has a line break or a control character in it", field.key),
-                            "plain text on one line");
-        }
+        if (auto found = complaint_about_text(text, field))
+            return complain(path, std::move(found->what), std::move(found->right));
         check_role(text, field.role, field.key, path);
     }
     void check_role(const std::string& text, Role role, std::string_view key, const std::string& path) {
@@ -193,15 +182,8 @@ private:
     }
     void check_number(double value, double low, double high, const Field& field, std::string_view unit,
                       const std::string& path) {
-        const std::string figure = fmt::format("{}{}{}", field.key, unit.empty() ? "" : "_", unit);
-        if (!std::isfinite(value)) return complain(path, fmt::format("{} is not a figure", figure), "a plain number");
-        const bool too_low = field.above_low ? value <= low : value < low;
-        if (too_low) {
-            complain(path, fmt::format("{} is {}", figure, value),
-                     fmt::format("{} {}", field.above_low ? "more than" : "not less than", low));
-        } else if (value > high) {
-            complain(path, fmt::format("{} is {}", figure, value), fmt::format("{} at most", high));
-        }
+        if (auto found = complaint_about_figure(value, low, high, field, unit))
+            complain(path, std::move(found->what), std::move(found->right));
     }
     template <class Dimension>
     void check(const std::optional<Quantity<Dimension>>& quantity, const Field& field, const std::string& path) {
@@ -274,6 +256,35 @@ private:
 };
 
 } // namespace
+
+std::optional<FieldComplaint> complaint_about_figure(double value, double low, double high, const Field& field,
+                                                     std::string_view unit) {
+    const std::string figure = fmt::format("{}{}{}", field.key, unit.empty() ? "" : "_", unit);
+    if (!std::isfinite(value)) return FieldComplaint{fmt::format("{} is not a figure", figure), "a plain number"};
+    if (field.above_low ? value <= low : value < low) {
+        return FieldComplaint{fmt::format("{} is {}", figure, value),
+                              fmt::format("{} {}", field.above_low ? "more than" : "not less than", low)};
+    }
+    if (value > high) return FieldComplaint{fmt::format("{} is {}", figure, value), fmt::format("{} at most", high)};
+    return std::nullopt;
+}
+
+std::optional<FieldComplaint> complaint_about_text(const std::string& text, const Field& field) {
+    if (text.size() > limits::text_bytes) {
+        return FieldComplaint{fmt::format("this text has {} bytes", text.size()),
+                              fmt::format("{} at most", limits::text_bytes)};
+    }
+    const bool lines = field.role == Role::text;
+    const auto bad = [&](char c) {
+        return (static_cast<unsigned char>(c) < 0x20 && !(lines && (c == '\n' || c == '\t' || c == '\r'))) || c == 0x7f;
+    };
+    if (!is_utf8(text)) return FieldComplaint{fmt::format("{} is not UTF-8 text", field.key), "text in UTF-8"};
+    if (std::any_of(text.begin(), text.end(), bad)) {
+        return FieldComplaint{fmt::format("{} has a line break or a control character in it", field.key),
+                              "plain text on one line"};
+    }
+    return std::nullopt;
+}
 
 void check_fields(const UnitMap& map, FaultBook& book) { FieldChecker(map, book).run(); }
 

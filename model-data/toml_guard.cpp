@@ -5,13 +5,11 @@
 
 #include <fmt/format.h>
 
-#include "map_io.h"
-
 namespace ringland::model {
 
 namespace {
 
-/// No key of a map has more than two parts; brackets of a map go three deep.
+/// No key of a file of ours has more than two parts; brackets go three deep.
 constexpr int most_key_parts = 16;
 constexpr int most_brackets = 32;
 
@@ -40,7 +38,7 @@ std::size_t sequence_length(std::string_view s) {
 /// has built by then was walked over rightly.
 class Walk {
 public:
-    explicit Walk(std::string_view text) : text_(text) {
+    Walk(std::string_view text, const FileKind& kind) : text_(text), kind_(kind) {
         if (text.substr(0, 3) == "\xEF\xBB\xBF") at_ = 3; // a byte order mark may stand in front
     }
 
@@ -67,11 +65,11 @@ public:
             count(c);
             if (brackets_ > most_brackets) {
                 return fault(file, fmt::format("brackets are nested more than {} deep", most_brackets),
-                             "a map needs three at most");
+                             fmt::format("{} needs three at most", kind_.a));
             }
             if (parts_ > most_key_parts) {
                 return fault(file, fmt::format("a key has more than {} parts", most_key_parts),
-                             "a map needs two at most");
+                             fmt::format("{} needs two at most", kind_.a));
             }
             step();
         }
@@ -128,6 +126,7 @@ private:
     }
 
     std::string_view text_;
+    const FileKind& kind_;
     std::size_t at_ = 0;
     int line_ = 1, column_ = 1;
     int brackets_ = 0, parts_ = 1;
@@ -149,16 +148,16 @@ bool is_utf8(std::string_view bytes) {
     return true;
 }
 
-std::optional<Fault> guard_text(std::string_view text, const std::string& file) {
-    if (text.size() > limits::file_bytes) {
+std::optional<Fault> guard_text(std::string_view text, const std::string& file, const FileKind& kind) {
+    if (text.size() > kind.most_bytes) {
         return fault_of_file(file, fmt::format("the file has {} bytes", text.size()),
-                             fmt::format("a map has {} at most", limits::file_bytes));
+                             fmt::format("{} has {} at most", kind.a, kind.most_bytes));
     }
     if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
-        return fault_of_file(file, "the file is empty", "begin with [unit] and its name");
+        return fault_of_file(file, "the file is empty", fmt::format("begin with {}", kind.begin));
     }
     if (text.find('\0') != std::string_view::npos) {
-        return fault_of_file(file, "the file is not text", "a map is a TOML text file");
+        return fault_of_file(file, "the file is not text", fmt::format("{} is a TOML text file", kind.a));
     }
     int line = 1, column = 1;
     for (std::string_view rest = text; !rest.empty();) {
@@ -174,7 +173,7 @@ std::optional<Fault> guard_text(std::string_view text, const std::string& file) 
         }
         rest.remove_prefix(length);
     }
-    return Walk(text).first_fault(file);
+    return Walk(text, kind).first_fault(file);
 }
 
 } // namespace ringland::model

@@ -1,19 +1,30 @@
-// Looks over the text of a map before it is parsed: is it text at all, and is it nested no deeper than a parser can
-// stand?
+// Looks over the text of a map or bench file before it is parsed: is it text at all, and is it nested no deeper than a
+// parser can stand?
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
 
 #include "fault.h"
+#include "map_io.h"
 
 namespace ringland::model {
 
 /// True when the bytes are UTF-8 as RFC 3629 has it.
 [[nodiscard]] bool is_utf8(std::string_view bytes);
 
-/// The first reason why this cannot be a map, or nothing. Runs in one pass and needs no memory.
-[[nodiscard]] std::optional<Fault> guard_text(std::string_view text, const std::string& file);
+/// A kind of file, as complaints about it say.
+struct FileKind {
+    std::string_view a;       ///< with its article
+    std::string_view begin;   ///< how it begins
+    std::size_t most_bytes{}; ///< beyond which it is refused unread
+};
+inline constexpr FileKind map_file{"a map", "[unit] and its name", limits::file_bytes};
+inline constexpr FileKind bench_file{"a bench", "[bench]", 1u << 16};
+
+/// The first reason why this cannot be a file of that kind, or nothing. Runs in one pass and needs no memory.
+[[nodiscard]] std::optional<Fault> guard_text(std::string_view text, const std::string& file, const FileKind& kind);
 
 } // namespace ringland::model

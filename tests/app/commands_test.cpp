@@ -227,12 +227,27 @@ TEST_CASE("commands: what a click on a port means") {
 
 TEST_CASE("command text: every command reads back as itself") {
     const model::Subject ring{model::SubjectKind::seal, "R3"};
+    std::string bench_text = model::write_bench_text({});
+    for (const auto& [raw, escaped] : {std::pair("\\", "\\\\"), std::pair("\"", "\\\""), std::pair("\n", "\\n")}) {
+        for (std::size_t at = 0; (at = bench_text.find(raw, at)) != std::string::npos; at += 2)
+            bench_text.replace(at, 1, escaped);
+    }
+    const std::string bench_line = "set-air-bench \"" + bench_text + '"';
     const std::vector<std::pair<Command, std::string>> all{
         {cmd::OpenMap{"a b/\"x\"\\y\n.toml"}, "open-map \"a b/\\\"x\\\"\\\\y\\n.toml\""},
         {cmd::OpenMap{"assets-demo/larch-five.toml"}, "open-map assets-demo/larch-five.toml"},
         {cmd::AirInto{"P3"}, "air-into P3"},
         {cmd::AirInto{""}, "air-into \"\""},
         {cmd::CameOut{"P4"}, "came-out P4"},
+        {cmd::SawWord{diagnosis::airflow::Heard::faint}, "saw faint"},
+        {cmd::SawWord{}, "saw not-said"},
+        {cmd::SetSupply{model::psi(35.5), true}, "set-supply 35.5 psi"},
+        {cmd::SetSupply{model::GaugePressure{2.4, model::PressureDimension::Unit::bar}, false},
+         "set-supply 2.4 bar held"},
+        {cmd::SetSupply{}, "set-supply usual"},
+        {cmd::SetAirBench{model::AirBench{}}, bench_line},
+        {cmd::WhatIf{2.35}, "what-if-hole 2.35"},
+        {cmd::ShowSheet{Sheet::chart}, "show-sheet chart"},
         {cmd::SwapDirection{}, "swap-direction"},
         {cmd::ClearPorts{}, "clear-ports"},
         {cmd::ShowView{Viewpoint::stack}, "show-view stack"},
@@ -280,6 +295,13 @@ TEST_CASE("command text: what is no command is refused with what would be right"
         {"zoom far", "FACTOR"},
         {"zoom inf", "FACTOR"},
         {"zoom 1x", "FACTOR"},
+        {"saw loud", "faint"},
+        {"set-supply 35", "psi"},
+        {"set-supply 35 psi hold", "psi"},
+        {"set-supply much", "usual"},
+        {"set-air-bench \"[bench]\nhose-conductance = -1\"", "bench file"},
+        {"what-if-hole wide", "MM"},
+        {"show-sheet table", "chart"},
         {"undo twice", "nothing after it"},
         {"focus", "id"},
         {"select ring R3", "id"},

@@ -7,128 +7,13 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
-#include "../../viewer/app/commands.h"
-#include "../../viewer/ui/interface.h"
+#include "panels_window.h"
 
 using namespace ringland;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
-namespace {
-
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
-const std::string small_demo = RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml";
-const std::string shift_demo = RINGLAND_SOURCE_DIR "/assets-demo/heron-shift.toml";
-
-/// A window without a screen: the loop of the program, with the thing under the pointer told by the test.
-struct Window {
-    Workbench bench;
-    Interface interface;
-    int width, height;
-    double now_s = 0;
-    InterfaceFrame last;
-    model::Subject hover;
-    std::string refused;
-
-    explicit Window(const std::string& map = demo, int w = 1280, int h = 720, double pixels_per_point = 1)
-        : interface(pixels_per_point), width(w), height(h) {
-        std::string why;
-        const bool fine = bench.open(map, why);
-        REQUIRE_MESSAGE(fine, why);
-        settle();
-    }
-    void frame() {
-        now_s += 0.02;
-        last = interface.frame(bench, width, height, now_s, hover);
-        bench.set_aspect(last.drawing.width / last.drawing.height);
-        for (const auto& command : last.commands) {
-            const std::string why = bench.dispatch(command, now_s);
-            if (!why.empty()) refused = why;
-        }
-    }
-    void settle() {
-        for (int i = 0; i < 12; ++i) {
-            frame();
-            if (i > 2 && !last.again) return;
-        }
-        FAIL("the interface does not come to rest");
-    }
-    void click(double x, double y, int button = 0) {
-        interface.feed(input::MouseMove{x, y});
-        interface.feed(input::MouseButton{button, true});
-        interface.feed(input::MouseButton{button, false});
-        settle();
-        now_s += 1; // not the first half of a double click
-    }
-    /// Scrolls the column or the strip until an item is in sight.
-    Rect find(const std::string& label) {
-        for (int i = 0; i < 60; ++i) {
-            const auto item = interface.items().find(label);
-            if (item != interface.items().end()) return item->second;
-            const double x = 40, y = last.drawing.y + (last.drawing.x > 0 ? 60 : last.drawing.height + 40);
-            interface.feed(input::MouseMove{x, y});
-            interface.feed(input::MouseWheel{0, i < 30 ? -1.0 : 1.0});
-            frame();
-            frame();
-        }
-        return {};
-    }
-    void press(const std::string& label) {
-        const Rect r = find(label);
-        REQUIRE_MESSAGE(r.width > 0, "nothing is called ", label);
-        click(r.x + r.width / 2, r.y + r.height / 2);
-    }
-    void key(Key k, char character = 0, bool ctrl = false, bool shift = false) {
-        interface.feed(input::KeyPress{k, true, character, ctrl, shift});
-        interface.feed(input::KeyPress{k, false, character, ctrl, shift});
-        settle();
-    }
-    void letter(char c, bool ctrl = false, bool shift = false) { key(Key::letter, c, ctrl, shift); }
-    /// A click on a thing of the drawing.
-    void click_drawing(const model::Subject& subject) {
-        const double x = last.drawing.x + last.drawing.width / 2, y = last.drawing.y + last.drawing.height / 2;
-        interface.feed(input::MouseMove{x, y});
-        settle();
-        CHECK(last.pointer_on_drawing);
-        hover = subject;
-        click(x, y);
-    }
-    [[nodiscard]] const Document& document() const { return bench.session().document; }
-    [[nodiscard]] const View& view() const { return bench.session().view; }
-};
-
-bool overlap(const Rect& a, const Rect& b) {
-    const double x = std::min(a.x + a.width, b.x + b.width) - std::max(a.x, b.x);
-    const double y = std::min(a.y + a.height, b.y + b.height) - std::max(a.y, b.y);
-    return x > 0.5 && y > 0.5;
-}
-
-bool is_text(const std::string& label) { return label.compare(0, 5, "text ") == 0; }
-
-void check_places(const Window& window, double least) {
-    const auto& items = window.interface.items();
-    CHECK(items.size() > 10);
-    for (const auto& [label, r] : items) {
-        INFO(label, fmt::format(" {:.0f},{:.0f} {:.0f}x{:.0f}", r.x, r.y, r.width, r.height));
-        CHECK(r.x >= -0.5);
-        CHECK(r.y >= -0.5);
-        CHECK(r.x + r.width <= window.width + 0.5);
-        CHECK(r.y + r.height <= window.height + 0.5);
-        if (!is_text(label)) {
-            CHECK(r.width >= least - 0.01);
-            CHECK(r.height >= least - 0.01);
-        }
-        const Viewport& d = window.last.drawing;
-        CHECK_FALSE(overlap(r, {d.x, d.y, d.width, d.height}));
-        for (const auto& [other, o] : items) {
-            if (other <= label) continue;
-            INFO("beside ", other);
-            CHECK_FALSE(overlap(r, o));
-        }
-    }
-}
-
-} // namespace
+using namespace ringland::tests;
 
 TEST_CASE("interface: ports of the list ask the question, the answer stands there, undo takes it back") {
     Window w;

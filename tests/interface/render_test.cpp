@@ -268,6 +268,8 @@ TEST_CASE("the same session gives the same bytes, in the same renderer and in a 
     path.points = {{-10, 0, 70}, {-10, 0, 24}, {-10, 25 * side, 0}, {10, 25 * side, 0}, {10, 0, 24}, {10, 0, 70}};
     path.crossing = 2;
     bench.derived.air = path;
+    auto& flows = bench.derived.air_now.emplace().seal_lpm;
+    flows.assign(bench.session.document.map.seals.size(), 60);
     const auto spec = frame(480, 300);
     Renderer first;
     const auto a = drawn(first, bench, spec);
@@ -280,13 +282,23 @@ TEST_CASE("the same session gives the same bytes, in the same renderer and in a 
     CHECK(a.rgba == b.rgba);
     CHECK(a.rgba == c.rgba);
 
-    // The air moves with time and nothing else does.
+    // The air moves and nothing else does.
     auto later = spec;
     later.now_s = 0.5;
+    CHECK(drawn(second, bench, later).rgba == a.rgba);
+    later.air_travel_points = 15;
     CHECK(drawn(second, bench, later).rgba != a.rgba);
+    // A breath has few arrows and less than that none.
+    std::fill(flows.begin(), flows.end(), 0.1);
+    const auto breath = drawn(second, bench, spec);
+    CHECK(breath.rgba != a.rgba);
+    std::fill(flows.begin(), flows.end(), 0.0);
+    const auto nothing = drawn(second, bench, spec);
+    CHECK(nothing.rgba != breath.rgba);
     bench.derived.air.reset();
     const auto without = drawn(second, bench, spec);
     CHECK(drawn(second, bench, later).rgba == without.rgba);
+    CHECK(nothing.rgba == without.rgba);
     CHECK(without.rgba != a.rgba);
 }
 

@@ -9,6 +9,7 @@ namespace ringland::viewer {
 namespace {
 
 namespace cmd = command;
+using diagnosis::airflow::Heard;
 using Made = std::optional<Command>;
 
 constexpr double key_turn_deg = 10, key_pan_share = 0.06, key_zoom = 0.85, text_step = 0.25;
@@ -25,6 +26,11 @@ Made clear(const Workbench& b) {
     if (d.air_into.empty() && d.came_out.empty()) return {};
     return cmd::ClearPorts{};
 }
+template <Heard word> Made saw(const Workbench& b) {
+    const Document& d = b.session().document;
+    if (d.air_into.empty() || d.came_out.empty()) return {};
+    return d.seen == word ? cmd::SawWord{} : cmd::SawWord{word};
+}
 Made back(const Workbench& b) {
     const Session& s = b.session();
     if (s.view.selected.kind != model::SubjectKind::none) return cmd::Select{};
@@ -39,8 +45,15 @@ template <Viewpoint viewpoint> Made show(const Workbench& b) {
     if (viewpoint == Viewpoint::follow && !b.derived().air) return {};
     return cmd::ShowView{viewpoint};
 }
+/// The sheet, or back to the drawing where it is shown already.
+template <Sheet sheet> Made show_sheet(const Workbench& b) {
+    return cmd::ShowSheet{b.session().view.sheet == sheet ? Sheet::drawing : sheet};
+}
 Made frame_again(const Workbench& b) { return cmd::ShowView{b.session().view.viewpoint}; }
-Made cut(const Workbench& b) { return cmd::SetSection{!b.session().view.section}; }
+Made cut(const Workbench& b) {
+    if (b.session().view.sheet != Sheet::drawing) return {};
+    return cmd::SetSection{!b.session().view.section};
+}
 Made lie_next(const Workbench& b) {
     const auto count = model::words_of<model::Lying>().size();
     return cmd::SetLying{static_cast<model::Lying>((static_cast<std::size_t>(b.session().view.lying) + 1) % count)};
@@ -112,7 +125,7 @@ template <int step> Made text(const Workbench& b) {
     return next == now ? Made() : Made(cmd::SetTextScale{next});
 }
 
-constexpr std::array<Action, 40> all_actions{{
+constexpr std::array<Action, 47> all_actions{{
     {"next-port", "Go to the next port of the list", "Tab", nothing, InterfaceAct::next_port},
     {"previous-port", "Go to the port before", "Shift+Tab", nothing, InterfaceAct::previous_port},
     {"press", "Press what is framed, or take the port number typed", "Enter", nothing, InterfaceAct::press},
@@ -121,6 +134,10 @@ constexpr std::array<Action, 40> all_actions{{
     {"next-control", "Go to the next button of the window", "Ctrl+Tab", nothing, InterfaceAct::next_control},
     {"previous-control", "Go to the button before", "Ctrl+Shift+Tab", nothing, InterfaceAct::previous_control},
     {"swap", "Swap direction", "S", swap},
+    {"saw-nothing", "Nothing came out there", "F2", saw<Heard::nothing>},
+    {"saw-faint", "Faint: a breath came out there", "F3", saw<Heard::faint>},
+    {"saw-clear", "Clear: it came out there plainly", "F4", saw<Heard::clear>},
+    {"saw-strong", "Strong: it blew out there", "F5", saw<Heard::strong>},
     {"back", "One step back: what is selected, where it came out, where the air went in", "Escape", back},
     {"clear", "Clear", "C", clear},
     {"undo", "Undo", "Ctrl+Z", undo},
@@ -133,6 +150,9 @@ constexpr std::array<Action, 40> all_actions{{
     {"follow", "Follow the air", "F", show<Viewpoint::follow>},
     {"frame", "Back to the whole of this view", "Home", frame_again},
     {"cut", "Cut open", "O", cut},
+    {"chart", "What a healthy unit shows, every port into every other", "E", show_sheet<Sheet::chart>},
+    {"network", "Pressures and flows as a network", "W", show_sheet<Sheet::network>},
+    {"air-bench", "The shop's air, what is called faint, and leak-down", "A", show_sheet<Sheet::bench>},
     {"lie-next", "How is it lying now? The next way", "L", lie_next},
     {"next-seal", "Select the next ring or other seal", "R", next_seal},
     {"next-circuit", "Select the next circuit", "I", next_circuit},

@@ -1,6 +1,7 @@
 // The text form of commands: one line each, readable, and exact enough that a replayed session is the same session.
 #include "commands.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <locale>
@@ -96,6 +97,19 @@ struct Writer {
     std::string operator()(const cmd::OpenMap& c) const { return "open-map " + quoted(c.path); }
     std::string operator()(const cmd::AirInto& c) const { return "air-into " + quoted(c.port); }
     std::string operator()(const cmd::CameOut& c) const { return "came-out " + quoted(c.port); }
+    std::string operator()(const cmd::SawWord& c) const {
+        return fmt::format("saw {}", c.word ? model::word(*c.word) : "not-said");
+    }
+    std::string operator()(const cmd::SetSupply& c) const {
+        const std::string held = c.settled ? "" : " held";
+        if (!c.pressure) return "set-supply usual" + held;
+        return fmt::format("set-supply {} {}{}", c.pressure->value, c.pressure->measure().suffix, held);
+    }
+    std::string operator()(const cmd::SetAirBench& c) const {
+        return "set-air-bench " + quoted(model::write_bench_text(c.bench));
+    }
+    std::string operator()(const cmd::WhatIf& c) const { return fmt::format("what-if-hole {}", c.hole_mm); }
+    std::string operator()(const cmd::ShowSheet& c) const { return fmt::format("show-sheet {}", model::word(c.sheet)); }
     std::string operator()(const cmd::SwapDirection&) const { return "swap-direction"; }
     std::string operator()(const cmd::ClearPorts&) const { return "clear-ports"; }
     std::string operator()(const cmd::ShowView& c) const {
@@ -147,6 +161,37 @@ template <class Make> Parsed of_number(const Words& w, Make make) {
     return make(*a);
 }
 
+/// "usual", or a figure and its unit; then "held" where a slider is.
+Parsed of_supply(const Words& w) {
+    cmd::SetSupply made;
+    std::size_t next = 2;
+    if (w[1] != "usual") {
+        if (w.size() < 3) return {};
+        const auto figure = number(w[1]);
+        const auto& units = model::PressureDimension::units;
+        const auto unit = std::find_if(units.begin(), units.end(), [&](const auto& u) { return u.suffix == w[2]; });
+        if (!figure || unit == units.end()) return {};
+        made.pressure =
+            model::GaugePressure{*figure, static_cast<model::PressureDimension::Unit>(unit - units.begin())};
+        next = 3;
+    }
+    made.settled = w.size() == next;
+    if (!made.settled && (w.size() != next + 1 || w[next] != "held")) return {};
+    return made;
+}
+
+Parsed of_bench(const Words& w) {
+    auto read = model::read_bench_text(w[1], "air bench");
+    if (!read.bench) return {};
+    return cmd::SetAirBench{std::move(*read.bench)};
+}
+
+Parsed of_heard(const Words& w) {
+    if (w[1] == "not-said") return cmd::SawWord{};
+    return of_word<diagnosis::airflow::Heard>(w[1],
+                                              [](diagnosis::airflow::Heard h) -> Command { return cmd::SawWord{h}; });
+}
+
 /// One kind of command: its word, how many words follow, how they are said, and how it is made of them.
 struct Form {
     std::string_view name;
@@ -155,10 +200,17 @@ struct Form {
     Parsed (*make)(const Words&);
 };
 
-constexpr std::array<Form, 19> forms{{
+constexpr std::array<Form, 24> forms{{
     {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
     {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
     {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
+    {"saw", 1, 1, "nothing, faint, clear, strong or not-said", of_heard},
+    {"set-supply", 1, 3, "usual, or a figure with psi, kpa or bar", of_supply},
+    {"set-air-bench", 1, 1, "the text of a bench file", of_bench},
+    {"what-if-hole", 1, 1, "MM",
+     [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::WhatIf{f}; }); }},
+    {"show-sheet", 1, 1, "drawing, chart, network or air-bench",
+     [](const Words& w) { return of_word<Sheet>(w[1], [](Sheet v) -> Command { return cmd::ShowSheet{v}; }); }},
     {"swap-direction", 0, 0, "", [](const Words&) -> Parsed { return cmd::SwapDirection{}; }},
     {"clear-ports", 0, 0, "", [](const Words&) -> Parsed { return cmd::ClearPorts{}; }},
     {"show-view", 1, 1, "bench, section, stack or follow",

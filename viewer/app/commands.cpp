@@ -97,12 +97,48 @@ struct Workbench::Carrier {
         }
         return bench.change_ports(document().came_out, document().air_into, "swap direction", now_s);
     }
+    std::string operator()(const cmd::SawWord& c) const {
+        if (c.word && (document().air_into.empty() || document().came_out.empty()))
+            return "say first where the air went in and where it came out";
+        Document after = document();
+        after.seen = c.word;
+        return bench.change_document(std::move(after),
+                                     c.word ? fmt::format("seen {}", model::word(*c.word)) : "take back what was seen",
+                                     now_s, false);
+    }
+    std::string operator()(const cmd::SetSupply& c) const {
+        if (c.pressure && !(c.pressure->si() >= 0 && c.pressure->si() <= most_supply_pa))
+            return "the pressure at the regulator is a figure from 0 to 10 bar (145 psi)";
+        Document after = document();
+        after.supply = c.pressure;
+        const std::string why = bench.change_document(std::move(after), "pressure at the regulator", now_s, true);
+        if (!bench.done_.empty()) bench.done_.back().open = bench.done_.back().open && !c.settled;
+        return why;
+    }
+    std::string operator()(const cmd::SetAirBench& c) const {
+        auto read = model::read_bench_text(model::write_bench_text(c.bench), "air bench");
+        if (!read.bench) return first_faults(read.faults);
+        Document after = document();
+        after.bench = c.bench;
+        return bench.change_document(std::move(after), "air bench", now_s, false);
+    }
+    std::string operator()(const cmd::WhatIf& c) const {
+        if (!(c.hole_mm >= 0 && c.hole_mm <= most_hole_mm)) return "the hole is a figure from 0 to 10 mm";
+        view().what_if_mm = c.hole_mm;
+        derive_air(bench.derived_, bench.session_, false);
+        return done();
+    }
+    std::string operator()(const cmd::ShowSheet& c) const {
+        view().sheet = c.sheet;
+        return done();
+    }
     std::string operator()(const cmd::ClearPorts&) const { return bench.change_ports("", "", "clear", now_s); }
 
     std::string operator()(const cmd::ShowView& c) const {
         if (c.viewpoint == Viewpoint::follow && !bench.derived_.air) {
             return "there is no way of the air to follow yet: say where the air went in and where it came out";
         }
+        view().sheet = Sheet::drawing;
         bench.fly_to_view(c.viewpoint, now_s, flight_s);
         return done();
     }
@@ -156,6 +192,7 @@ struct Workbench::Carrier {
     std::string operator()(const cmd::Select& c) const {
         if (auto why = bench.unknown(c.subject); !why.empty()) return why;
         view().selected = c.subject;
+        derive_air(bench.derived_, bench.session_, false);
         return done();
     }
     std::string operator()(const cmd::ShowSuspect& c) const {
@@ -168,6 +205,7 @@ struct Workbench::Carrier {
         }
         view().suspect = c.seal;
         derive_answer(bench.derived_, bench.session_);
+        derive_air(bench.derived_, bench.session_, false);
         bench.fly_to_view(Viewpoint::stack, now_s, flight_s);
         return done();
     }
@@ -205,28 +243,41 @@ std::string Workbench::open_map(const std::string& path, double now_s) {
     if (!read.map) return first_faults(faults_);
 
     const bool first = session_.document.map.ports.empty();
-    Document before = std::exchange(session_.document, Document{path, std::move(*read.map), "", ""});
+    Document before =
+        std::exchange(session_.document, Document{path, std::move(*read.map), "", "", {}, {}, session_.document.bench});
     const std::string name = "open " + session_.document.map.unit.name;
     document_changed(before, now_s);
     // The program starts with a map: there is nothing to go back to before it.
     if (first) return {};
-    done_.push_back({name, std::move(before), session_.document});
+    done_.push_back({name, std::move(before), session_.document, false});
     undone_.clear();
     return {};
 }
 
 std::string Workbench::change_ports(std::string air_into, std::string came_out, std::string name, double now_s) {
     if (session_.document.air_into == air_into && session_.document.came_out == came_out) return {};
-    Document before = session_.document;
-    const bool swapped = before.air_into == came_out && before.came_out == air_into;
-    session_.document.air_into = std::move(air_into);
-    session_.document.came_out = std::move(came_out);
+    const bool swapped = session_.document.air_into == came_out && session_.document.came_out == air_into;
+    Document after = session_.document;
+    after.air_into = std::move(air_into);
+    after.came_out = std::move(came_out);
+    after.seen.reset(); // what was heard belongs to one pair of ports, in one direction
     if (!swapped) session_.view.suspect.clear();
+    return change_document(std::move(after), std::move(name), now_s, false);
+}
+
+/// Puts a changed document in place as one step to undo, or as more of the step before.
+std::string Workbench::change_document(Document after, std::string name, double now_s, bool merges) {
+    if (after == session_.document) return {};
+    Document before = std::exchange(session_.document, std::move(after));
     document_changed(before, now_s);
-    done_.push_back({std::move(name), std::move(before), session_.document});
-    if (done_.size() > most_undo_steps) done_.erase(done_.begin());
     undone_.clear();
     ++revision_;
+    if (merges && !done_.empty() && done_.back().open && done_.back().name == name) {
+        done_.back().after = session_.document;
+        return {};
+    }
+    done_.push_back({std::move(name), std::move(before), session_.document, merges});
+    if (done_.size() > most_undo_steps) done_.erase(done_.begin());
     return {};
 }
 
@@ -236,7 +287,8 @@ std::string Workbench::step_through(bool back, double now_s) {
     Step step = std::move(from.back());
     from.pop_back();
     const Document before = std::exchange(session_.document, back ? step.before : step.after);
-    session_.view.suspect.clear();
+    if (before.air_into != session_.document.air_into || before.came_out != session_.document.came_out)
+        session_.view.suspect.clear();
     document_changed(before, now_s);
     (back ? undone_ : done_).push_back(std::move(step));
     ++revision_;
@@ -254,7 +306,13 @@ void Workbench::document_changed(const Document& before, double now_s) {
         derived_ = derive(session_);
         derived_.shapes_revision = revision + 1;
     } else {
-        derive_answer(derived_, session_);
+        const bool other_bench = !(before.bench == session_.document.bench);
+        const bool same_question =
+            before.air_into == session_.document.air_into && before.came_out == session_.document.came_out;
+        if (other_bench) derived_.unit_air.emplace(session_.document.map, session_.document.bench);
+        if (!same_question) derive_answer(derived_, session_);
+        derive_air(derived_, session_, other_bench);
+        if (same_question) return; // the eye stays where it is
     }
     if (derived_.answer && !derived_.answer->same_circuit) {
         fly_to_view(derived_.suspect.empty() ? Viewpoint::section : Viewpoint::stack, now_s, other_map ? 0 : flight_s);
@@ -286,6 +344,12 @@ std::string Workbench::unknown(const model::Subject& subject) const {
         return holds(map.ports, subject.id) ? "" : no_such("port", subject.id, ids_of(map.ports));
     }
     return {};
+}
+
+bool Workbench::work_on() {
+    if (session_.view.sheet != Sheet::chart || !continue_chart(derived_, session_)) return false;
+    ++revision_;
+    return true;
 }
 
 std::optional<std::string> Workbench::undo_name() const {

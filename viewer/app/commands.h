@@ -25,6 +25,19 @@ struct AirInto {
 struct CameOut {
     std::string port;
 }; ///< here it came out; empty: not seen yet
+/// How much came out there; nothing: not said.
+struct SawWord {
+    std::optional<diagnosis::airflow::Heard> word;
+};
+/// At the regulator; nothing: the usual one. While a slider is held its steps are not settled, and all of them are one
+/// step to undo.
+struct SetSupply {
+    std::optional<model::GaugePressure> pressure;
+    bool settled = true;
+};
+struct SetAirBench {
+    model::AirBench bench;
+};
 struct SwapDirection {};
 struct ClearPorts {};
 // View: not undoable.
@@ -55,6 +68,13 @@ struct Select {
 struct ShowSuspect {
     std::string seal;
 }; ///< one of the dividing seals
+/// The hole that is imagined in the shown seal, mm.
+struct WhatIf {
+    double hole_mm;
+};
+struct ShowSheet {
+    Sheet sheet;
+};
 struct SetTheme {
     Theme theme;
 };
@@ -69,15 +89,16 @@ struct Undo {};
 struct Redo {};
 } // namespace command
 
-using Command =
-    std::variant<command::OpenMap, command::AirInto, command::CameOut, command::SwapDirection, command::ClearPorts,
-                 command::ShowView, command::SetSection, command::SetLying, command::Orbit, command::Pan, command::Zoom,
-                 command::Focus, command::Select, command::ShowSuspect, command::SetTheme, command::SetUnits,
-                 command::SetTextScale, command::Undo, command::Redo>;
+using Command = std::variant<command::OpenMap, command::AirInto, command::CameOut, command::SawWord, command::SetSupply,
+                             command::SetAirBench, command::SwapDirection, command::ClearPorts, command::ShowView,
+                             command::SetSection, command::SetLying, command::Orbit, command::Pan, command::Zoom,
+                             command::Focus, command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet,
+                             command::SetTheme, command::SetUnits, command::SetTextScale, command::Undo, command::Redo>;
 
 /// Moves of the camera take this long, and at most this many steps can be taken back.
 inline constexpr double flight_s = 0.6;
 inline constexpr std::size_t most_undo_steps = 200;
+inline constexpr double most_supply_pa = 10e5, most_hole_mm = 10;
 inline constexpr double least_text_scale = 1, most_text_scale = 2.5;
 
 /// The command as one line of text, `air-into P3`; parse_command reads it back.
@@ -102,10 +123,15 @@ public:
     [[nodiscard]] std::optional<std::string> redo_name() const;
     [[nodiscard]] unsigned long revision() const { return revision_; } ///< grows with every change of anything
     void set_aspect(double aspect) { aspect_ = aspect; } ///< of the drawing, for views that frame a subject
+    /// Works on what the shown sheet still lacks; false where nothing is left. Call it once a frame.
+    bool work_on();
+    /// The shop's bench, before the first map is opened.
+    void set_bench(const model::AirBench& bench) { session_.document.bench = bench; }
     void set_foot_room(double share) { session_.view.foot_room = share; } ///< for pictures with a legend
 
 private:
     std::string change_ports(std::string air_into, std::string came_out, std::string name, double now_s);
+    std::string change_document(Document after, std::string name, double now_s, bool merges);
     std::string step_through(bool back, double now_s);
     std::string open_map(const std::string& path, double now_s);
     void document_changed(const Document& before, double now_s);
@@ -115,6 +141,7 @@ private:
     struct Step {
         std::string name;
         Document before, after;
+        bool open = false; ///< a slider that is still held: its next step belongs to this one
     };
     Session session_;
     Derived derived_;

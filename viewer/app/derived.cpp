@@ -13,7 +13,9 @@ Derived derive(const Session& session) {
     derived.layout = model::lay_out(map);
     const auto folder = std::filesystem::path(session.document.map_path).parent_path();
     derived.shapes = model::make_shapes(map, derived.layout, folder, derived.shape_faults);
+    derived.unit_air.emplace(map, session.document.bench);
     derive_answer(derived, session);
+    derive_air(derived, session, true);
     return derived;
 }
 

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "../../diagnosis/airflow/expected.h"
 #include "../../diagnosis/divide.h"
 #include "../../model-data/layout.h"
 #include "../../model-data/shapes.h"
@@ -13,19 +14,58 @@
 
 namespace ringland::viewer {
 
+/// The air of the case that is set: into one port, all others open, and the hole that is imagined.
+struct AirNow {
+    double supply_gauge_pa = 0;
+    std::string seal;                                       ///< with the imagined hole, empty without one
+    double hole_mm = 0;                                     ///< in it
+    double port_gauge_pa = 0, supply_lpm = 0, case_lpm = 0; ///< at the port under air; in all; out into the case
+    std::vector<double> circuit_gauge_pa;                   ///< in the order of the map
+    std::vector<double> port_lpm;                           ///< out of each port
+    std::vector<double> seal_lpm, design_lpm;               ///< from the first circuit to the second
+    // At the port where it came out, where one is given.
+    diagnosis::airflow::Heard word{};
+    double out_lpm = 0, out_plugged_gauge_pa = 0;
+    diagnosis::airflow::SolveReport report;
+};
+
 struct Derived {
     model::Layout layout;
     std::vector<model::Shape> shapes;
     std::vector<model::Fault> shape_faults;
-    std::optional<diagnosis::DivideAnswer> answer; ///< where both ports are given
-    std::string suspect;                           ///< seal shown as the suspect, empty without one
-    std::optional<model::AirPath> air;             ///< through the suspect
-    unsigned long shapes_revision = 0;             ///< changes when shapes do: the renderer uploads anew
+    std::optional<diagnosis::DivideAnswer> answer;          ///< where both ports are given
+    std::string suspect;                                    ///< seal shown as the suspect, empty without one
+    std::optional<model::AirPath> air;                      ///< through the suspect
+    std::optional<diagnosis::airflow::UnitAir> unit_air;    ///< of map and bench
+    std::optional<AirNow> air_now;                          ///< where a port gets air
+    std::optional<diagnosis::airflow::ExpectedRow> healthy; ///< the chart's row of that port
+    /// The chart as far as it is worked out; the rest follows by continue_chart. In the order of the ports.
+    std::vector<std::optional<diagnosis::airflow::ExpectedRow>> chart;
+    double chart_gauge_pa = 0;
+    unsigned long shapes_revision = 0; ///< changes when shapes do: the renderer uploads anew
 };
 
 /// Everything from nothing: for a new map.
 [[nodiscard]] Derived derive(const Session& session);
 /// Answer, suspect and air path only: the map is the same.
 void derive_answer(Derived& derived, const Session& session);
+/// Air of the case, the healthy row, and an empty chart where its pressure or the bench have changed.
+void derive_air(Derived& derived, const Session& session, bool bench_changed);
+/// Works out one more row of the chart; false where none was left.
+bool continue_chart(Derived& derived, const Session& session);
+
+/// At the regulator, for what is asked now.
+[[nodiscard]] double supply_gauge_pa(const Document& document);
+/// The seal in which a hole is imagined: the selected one, else the suspect.
+[[nodiscard]] std::string what_if_seal(const Session& session, const Derived& derived);
+/// How the arrows of the air show a flow: the more, the faster and the closer together. Points are of the screen.
+struct AirPace {
+    double speed_points_per_s = 0;
+    double spacing_points = 0; ///< from arrow to arrow; 0: too little to show
+};
+[[nodiscard]] AirPace air_pace(double flow_lpm);
+
+/// The flow that the arrows of the air show, normal litres a minute: through the suspect.
+[[nodiscard]] double shown_lpm(const Session& session, const Derived& derived);
 
 } // namespace ringland::viewer

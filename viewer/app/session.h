@@ -11,6 +11,8 @@
 
 #include <glm/vec3.hpp>
 
+#include "../../diagnosis/airflow/heard.h"
+#include "../../model-data/air_bench.h"
 #include "../../model-data/shapes.h"
 #include "../../model-data/unit_map.h"
 
@@ -20,12 +22,22 @@ namespace ringland::viewer {
 struct Document {
     std::string map_path;
     model::UnitMap map;
-    std::string air_into; ///< port id, or empty
-    std::string came_out; ///< port id, or empty
+    std::string air_into;                          ///< port id, or empty
+    std::string came_out;                          ///< port id, or empty
+    std::optional<diagnosis::airflow::Heard> seen; ///< how much came out there, where it was said
+    std::optional<model::GaugePressure> supply;    ///< at the regulator; absent: the map's figure, or the bench's
+    model::AirBench bench;
     friend bool operator==(const Document&, const Document&) = default;
 };
 
 enum class Viewpoint { bench, section, stack, follow };
+/// What stands in the middle of the window.
+enum class Sheet {
+    drawing,
+    chart,   ///< what a healthy unit shows, every port into every other
+    network, ///< pressures and flows of the case as it is set
+    bench    ///< the shop's air: temperature, hose, what is called faint; and leak-down
+};
 enum class Theme { light, dark };
 enum class UnitSystem { psi_inch, bar_mm };
 
@@ -50,12 +62,14 @@ struct Flight {
 
 /// Saved, not undoable.
 struct View {
+    Sheet sheet = Sheet::drawing;
     Viewpoint viewpoint = Viewpoint::bench;
     bool section = false; ///< half cut open
     model::Lying lying = model::Lying::belly_up;
     Flight flight;
     model::Subject selected; ///< looked at, without being part of the question
     std::string suspect;     ///< which of the dividing seals is shown, by id; empty: the first
+    double what_if_mm = 2;   ///< hole that is imagined in the seal that is shown, equivalent diameter; 0: it is sound
     Theme theme = Theme::light;
     UnitSystem units = UnitSystem::psi_inch;
     double text_scale = 1; ///< 1 to 2.5
@@ -73,6 +87,9 @@ struct Session {
 namespace ringland::model {
 template <> struct EnumNames<viewer::Viewpoint> {
     static constexpr std::array<std::string_view, 4> words{"bench", "section", "stack", "follow"};
+};
+template <> struct EnumNames<viewer::Sheet> {
+    static constexpr std::array<std::string_view, 4> words{"drawing", "chart", "network", "air-bench"};
 };
 template <> struct EnumNames<viewer::Theme> {
     static constexpr std::array<std::string_view, 2> words{"light", "dark"};

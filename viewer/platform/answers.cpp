@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "../../diagnosis/divide.h"
+#include "../../model-data/air_bench.h"
 #include "../../model-data/map_io.h"
 #include "divide_text.h"
 #include "places.h"
@@ -30,32 +31,55 @@ nlohmann::ordered_json fault_json(const model::Fault& fault) {
             {"what", fault.what},     {"right", fault.right}};
 }
 
-nlohmann::ordered_json check_json(const std::string& file, const model::ReadResult& read) {
-    nlohmann::ordered_json json{{"file", file}, {"good", read.map.has_value()}};
-    auto& faults = json["faults"] = nlohmann::ordered_json::array();
-    for (const auto& fault : read.faults)
-        faults.push_back(fault_json(fault));
-    if (read.map) {
-        json["unit"] = read.map->unit.name;
-        json["circuits"] = read.map->circuits.size();
-        json["stacks"] = read.map->stacks.size();
-        json["seals"] = read.map->seals.size();
-        json["ports"] = read.map->ports.size();
-        json["parts"] = read.map->parts.size();
+/// What came of reading one file, a map or a bench.
+struct Checked {
+    bool good = false;
+    std::vector<model::Fault> faults;
+    std::string in_words;                ///< of a good one
+    nlohmann::ordered_json for_programs; ///< fields of a good one
+};
+
+Checked check_file(const std::string& file) {
+    Checked checked;
+    if (model::holds_bench(file)) {
+        auto read = model::read_bench(file);
+        checked.good = read.bench.has_value();
+        checked.faults = std::move(read.faults);
+        if (!read.bench) return checked;
+        checked.in_words = fmt::format("air bench {}", read.bench->name.empty() ? "without a name" : read.bench->name);
+        checked.for_programs = {{"bench", read.bench->name}};
+        return checked;
     }
+    auto read = model::read_map(file);
+    checked.good = read.map.has_value();
+    checked.faults = std::move(read.faults);
+    if (!read.map) return checked;
+    checked.in_words = summary(*read.map);
+    checked.for_programs = {{"unit", read.map->unit.name},       {"circuits", read.map->circuits.size()},
+                            {"stacks", read.map->stacks.size()}, {"seals", read.map->seals.size()},
+                            {"ports", read.map->ports.size()},   {"parts", read.map->parts.size()}};
+    return checked;
+}
+
+nlohmann::ordered_json check_json(const std::string& file, const Checked& checked) {
+    nlohmann::ordered_json json{{"file", file}, {"good", checked.good}};
+    auto& faults = json["faults"] = nlohmann::ordered_json::array();
+    for (const auto& fault : checked.faults)
+        faults.push_back(fault_json(fault));
+    if (checked.good) json.update(checked.for_programs);
     return json;
 }
 
-void check_text(const std::string& file, const model::ReadResult& read) {
+void check_text(const std::string& file, const Checked& checked) {
     std::size_t errors = 0;
-    for (const auto& fault : read.faults) {
+    for (const auto& fault : checked.faults) {
         fmt::print("{}\n", model::to_string(fault));
         if (fault.severity == model::Severity::error) ++errors;
     }
-    const std::size_t warnings = read.faults.size() - errors;
-    if (read.map) {
+    const std::size_t warnings = checked.faults.size() - errors;
+    if (checked.good) {
         const std::string also = warnings == 0 ? "" : fmt::format(" ({})", counted(warnings, "warning", "warnings"));
-        fmt::print("{}: good{}: {}\n", file, also, summary(*read.map));
+        fmt::print("{}: good{}: {}\n", file, also, checked.in_words);
     } else {
         fmt::print("{}: {}, {}\n", file, counted(errors, "error", "errors"), counted(warnings, "warning", "warnings"));
     }
@@ -93,12 +117,12 @@ Exit run_check(const CheckOptions& options) {
     Exit exit = Exit::answered;
     nlohmann::ordered_json files = nlohmann::ordered_json::array();
     for (const auto& file : options.maps) {
-        const model::ReadResult read = model::read_map(file);
-        if (!read.map) exit = Exit::input_fault;
+        const Checked checked = check_file(file);
+        if (!checked.good) exit = Exit::input_fault;
         if (options.json) {
-            files.push_back(check_json(file, read));
+            files.push_back(check_json(file, checked));
         } else {
-            check_text(file, read);
+            check_text(file, checked);
         }
     }
     if (options.json) {

@@ -37,6 +37,7 @@ double seconds_to_next_frame(const Pace& pace) {
 
 void reframe(Workbench& bench, double aspect_before, double aspect, double now_s) {
     const Session& session = bench.session();
+    const Sheet sheet = session.view.sheet;
     const Viewpoint viewpoint = session.view.viewpoint;
     const bool section = session.view.section;
     const bool at_named_view =
@@ -46,6 +47,8 @@ void reframe(Workbench& bench, double aspect_before, double aspect, double now_s
     // Long past, so that the camera is there already.
     bench.dispatch(command::ShowView{viewpoint}, now_s - 10);
     if (bench.session().view.section != section) bench.dispatch(command::SetSection{section}, now_s - 10);
+    // To frame anew is no wish to see the drawing.
+    if (bench.session().view.sheet != sheet) bench.dispatch(command::ShowSheet{sheet}, now_s);
 }
 
 AppLoop::AppLoop(Workbench& bench, Renderer& renderer, Interface& interface, double pixels_per_point)
@@ -82,7 +85,8 @@ Pace AppLoop::pace(double now_s) const {
     Pace pace;
     pace.frames_owed = frames_owed_;
     pace.flying = in_flight(bench_.session().view.flight, now_s);
-    pace.air_moves = bench_.derived().air.has_value() && now_s - last_act_s_ < air_runs_s;
+    pace.air_moves = bench_.derived().air.has_value() && bench_.session().view.sheet == Sheet::drawing &&
+                     now_s - last_act_s_ < air_runs_s;
     pace.unsettled = unsettled_;
     pace.since_frame_s = now_s - last_frame_s_;
     pace.since_change_s = now_s - last_change_s_;
@@ -143,9 +147,13 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
     // the full drawing takes long, so that the program answers to the hand at once.
     const bool moving = now.flying || now.air_moves || (now.since_change_s < rest_after_s && drawings_drawn_ > 0);
     const bool still = !moving || !slow_;
-    const bool unchanged = kept_ && !now.flying && !now.air_moves && kept_for_.revision == bench_.revision() &&
-                           kept_for_.hover == hover_ && same(kept_for_.drawing, drawing_) && kept_for_.width == width &&
-                           kept_for_.height == height && kept_for_.still == still;
+    // Another sheet stands over the drawing: what was drawn last stays below it.
+    const bool covered =
+        kept_ && bench_.session().view.sheet != Sheet::drawing && kept_->width() == width && kept_->height() == height;
+    const bool unchanged =
+        covered || (kept_ && !now.flying && !now.air_moves && kept_for_.revision == bench_.revision() &&
+                    kept_for_.hover == hover_ && same(kept_for_.drawing, drawing_) && kept_for_.width == width &&
+                    kept_for_.height == height && kept_for_.still == still);
     unsettled_ = moving;
     if (!unchanged) {
         if (!kept_ || kept_->width() != width || kept_->height() != height) {
@@ -158,6 +166,7 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
         spec.drawing = drawing_;
         spec.pixels_per_point = pixels_per_point_;
         spec.now_s = now_s;
+        spec.air_travel_points = air_travel_points_;
         spec.still = still;
         spec.hover = hover_;
         const double begin_s = steady_now_s();
@@ -184,6 +193,10 @@ void AppLoop::update_hover(const InterfaceFrame& built) {
 
 void AppLoop::frame(unsigned framebuffer, int width, int height, double now_s) {
     if (frames_owed_ > 0) --frames_owed_;
+    // Carried on from frame to frame, so that a change of speed is no jump. A long gap is a window that was at rest.
+    const double gone_s = std::clamp(now_s - last_frame_s_, 0.0, 0.1);
+    air_travel_points_ += gone_s * air_pace(shown_lpm(bench_.session(), bench_.derived())).speed_points_per_s;
+    if (bench_.work_on()) frames_owed_ = std::max(frames_owed_, 1);
     const InterfaceFrame built = build_interface(width, height, now_s);
     note_changes(now_s);
     draw_drawing(framebuffer, width, height, now_s);

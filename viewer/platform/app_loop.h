@@ -94,6 +94,7 @@ private:
     unsigned long frames_drawn_ = 0, drawings_drawn_ = 0;
     unsigned long revision_seen_ = 0;
     unsigned long shapes_told_ = ~0ul; ///< map whose remarks have been shown
+    double air_travel_points_ = 0;
     double aspect_ = 0;
     model::Subject hover_;
     Viewport drawing_;

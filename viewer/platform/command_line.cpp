@@ -14,6 +14,7 @@
 #include "../../model-data/map_io.h"
 #include "../../model-data/unit_map.h"
 #include "answers.h"
+#include "command_line_air.h"
 #include "window.h"
 
 namespace ringland::viewer {
@@ -35,6 +36,7 @@ struct Asked {
     CheckOptions check;
     PictureOptions picture;
     ExportOptions out;
+    AskedOfAir of_air;
     std::function<Exit()> run;
 };
 
@@ -66,9 +68,9 @@ void add_divide(CLI::App& app, Asked& asked) {
 }
 
 void add_check(CLI::App& app, Asked& asked) {
-    auto* command = app.add_subcommand("check", "Every complaint about unit maps, as file:line:column");
+    auto* command = app.add_subcommand("check", "Every complaint about unit maps and bench files, as file:line:column");
     auto& options = asked.check;
-    command->add_option("maps", options.maps, "Unit maps")->type_name("MAP")->required();
+    command->add_option("maps", options.maps, "Unit maps; air bench files too")->type_name("MAP")->required();
     command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
     command->footer("Example:\n  ringland check assets-demo/larch-five.toml assets-demo/wren-three.toml");
     command->callback([&asked] { asked.run = [&asked] { return run_check(asked.check); }; });
@@ -171,11 +173,13 @@ int run_command_line(int argc, const char* const* argv) {
         app.set_version_flag("--version", "ringland 0.1.0");
         app.require_subcommand(0, 1);
         app.footer("Examples:\n  ringland divide assets-demo/larch-five.toml P3 P4\n"
+                   "  ringland expect assets-demo/larch-five.toml --into P3\n"
                    "  ringland check assets-demo/larch-five.toml\n"
                    "Exit code: 0 answered, 1 the input has a fault, 2 wrong usage. Each command has its own --help.");
         Asked asked;
         add_open(app, asked);
         add_divide(app, asked);
+        add_air_commands(app, asked.of_air, asked.run);
         add_check(app, asked);
         add_picture(app, asked);
         add_export(app, asked);

@@ -46,6 +46,8 @@ std::vector<Tile> tiles_of(int width, int height) {
 
 /// Lets the interface settle, as the first frames of a window do, and says where the drawing stands.
 Viewport settle_interface(Interface& interface, Workbench& bench, const PictureSpec& spec) {
+    while (bench.work_on()) {
+    }
     InterfaceFrame built;
     double aspect = static_cast<double>(spec.width) / spec.height;
     for (int pass = 0; pass < 3; ++pass) {

@@ -3,14 +3,18 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <filesystem>
 #include <memory>
 #include <optional>
+#include <system_error>
 #include <vector>
 
 #define GLFW_INCLUDE_NONE
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
+#include "../../model-data/air_bench.h"
+#include "../../model-data/whole_file.h"
 #include "../app/commands.h"
 #include "../render/renderer.h"
 #include "../ui/interface.h"
@@ -18,6 +22,7 @@
 #include "context.h"
 #include "glfw_library.h"
 #include "script.h"
+#include "user_bench.h"
 #include "window_keys.h"
 
 namespace ringland::viewer {
@@ -150,8 +155,40 @@ void take_in(Inbox& box, AppLoop& loop, Workbench& bench, GLFWwindow* window) {
     box = {};
 }
 
+/// Keeps the shop's bench: read at the start, written whenever it was changed and no slider is held.
+class BenchKeeper {
+public:
+    explicit BenchKeeper(Workbench& bench) {
+        ChosenBench chosen = choose_bench("");
+        for (const auto& fault : chosen.faults)
+            fmt::print(stderr, "{}\n", model::to_string(fault));
+        if (!chosen.bench)
+            trouble_ = "the file of the air bench has a fault and is left as it is: changes are not kept";
+        kept_ = chosen.bench.value_or(model::AirBench{});
+        bench.set_bench(kept_);
+    }
+    [[nodiscard]] const std::string& trouble() const { return trouble_; }
+    /// Empty, or why it could not be written; said once.
+    std::string keep(const model::AirBench& now) {
+        if (now == kept_) return {};
+        kept_ = now;
+        const auto file = bench_of_user();
+        if (!trouble_.empty() || file.empty()) return {};
+        std::error_code error;
+        std::filesystem::create_directories(file.parent_path(), error);
+        const std::string text = model::write_bench_text(now);
+        const std::string why = model::write_whole_file(file, text.data(), text.size());
+        if (!why.empty()) trouble_ = why;
+        return why;
+    }
+
+private:
+    model::AirBench kept_;
+    std::string trouble_;
+};
+
 /// Until the window is closed. Between frames that are due the program sleeps.
-void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, const OpenOptions& options) {
+void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& keeper, const OpenOptions& options) {
     Renderer renderer;
     std::optional<Stage> stage;
     stage.emplace(bench, renderer, content_scale(window));
@@ -184,6 +221,10 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, const OpenOption
         if (!stage->loop.frame_due(begin_s)) continue;
         stage->loop.frame(0, width, height, begin_s);
         glfwSwapBuffers(window);
+        if (glfwGetMouseButton(window, GLFW_MOUSE_BUTTON_LEFT) == GLFW_RELEASE) {
+            const std::string why = keeper.keep(bench.session().document.bench);
+            if (!why.empty()) stage->interface.show_notice(why);
+        }
         log.write(stage->loop, begin_s, glfwGetTime() - begin_s);
         if (title != title_of(bench)) {
             title = title_of(bench);
@@ -207,6 +248,7 @@ Exit no_window(const std::string& why) {
 
 Exit run_window(const OpenOptions& options) {
     Workbench bench;
+    BenchKeeper keeper(bench);
     std::string why;
     if (!options.map.empty()) {
         const bool opened = bench.open(options.map, why);
@@ -238,7 +280,8 @@ Exit run_window(const OpenOptions& options) {
         why = bench.dispatch(command, glfwGetTime());
         if (!why.empty()) fmt::print(stderr, "ringland: {}: {}\n", to_text(command), why);
     }
-    run_loop(window.get(), box, bench, options);
+    if (!keeper.trouble().empty()) fmt::print(stderr, "ringland: {}\n", keeper.trouble());
+    run_loop(window.get(), box, bench, keeper, options);
     return Exit::answered;
 }
 

@@ -12,7 +12,6 @@ namespace ringland::viewer {
 
 namespace {
 
-constexpr double spacing_points = 40, speed_points_per_s = 30;
 constexpr double half_length = 13, half_shaft = 2.6, half_head = 6.8, head_length = 11, outline = 1.3;
 constexpr double outside_points = 96; // of the way that is drawn before the mouth of a port
 
@@ -87,8 +86,8 @@ std::vector<AirVertex> place_arrows(const model::AirPath& path, const AirView& v
     }
     if (spots.size() < 2) return vertices;
 
-    const double point = view.pixels_per_point, spacing = spacing_points * point;
-    const double phase = std::fmod(view.now_s * speed_points_per_s, spacing_points) * point;
+    const double point = view.pixels_per_point, spacing = view.spacing_points * point;
+    const double phase = std::fmod(view.travel_points, view.spacing_points) * point;
     const double start = spots[cross_spot].along + phase;
     const double half = half_length * point;
     const double first = start - std::floor(std::max(0.0, start - half * 0.6) / spacing) * spacing;

@@ -21,11 +21,12 @@ struct AirView {
     PixelWindow window;
     double mm_per_pixel = 1;
     double pixels_per_point = 1;
-    double now_s = 0;
+    double spacing_points = 40; ///< from arrow to arrow
+    double travel_points = 0;   ///< how far they have moved along the way
     bool leaves_by_port = true; ///< else it ends in the open case
 };
 
-/// The quads of all arrows, two triangles each. At now_s = 0 one arrow stands exactly at the crossing. No OpenGL.
+/// The quads of all arrows, two triangles each. Before they move one arrow stands exactly at the crossing. No OpenGL.
 [[nodiscard]] std::vector<AirVertex> place_arrows(const model::AirPath& path, const AirView& view);
 
 class Air {

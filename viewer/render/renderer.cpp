@@ -469,7 +469,8 @@ void Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     glBlitFramebuffer(0, 0, width, height, left, bottom, left + width, bottom + height, GL_COLOR_BUFFER_BIT,
                       GL_NEAREST);
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
-    if (derived.air && !derived.air->points.empty()) {
+    const AirPace pace = air_pace(shown_lpm(session, derived));
+    if (derived.air && !derived.air->points.empty() && pace.spacing_points > 0) {
         glViewport(left, bottom, width, height);
         AirView air;
         air.clip_from_unit = clip_from_unit;
@@ -477,7 +478,8 @@ void Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
         air.window = window;
         air.mm_per_pixel = mm_per_pixel;
         air.pixels_per_point = spec.pixels_per_point;
-        air.now_s = spec.now_s;
+        air.spacing_points = pace.spacing_points;
+        air.travel_points = spec.air_travel_points;
         air.leaves_by_port = model::find(session.document.map.ports, session.document.came_out) != nullptr;
         // The pixel is one of the whole frame buffer here.
         auto map = spec.still ? my.prepass.map() : glm::vec4(1.0 / width, 1.0 / height, 0, 0);

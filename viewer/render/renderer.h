@@ -18,7 +18,8 @@ struct FrameSpec {
     Viewport drawing;               ///< where in it the drawing goes
     double pixels_per_point = 1;    ///< line widths and hatches scale with it
     double now_s = 0;
-    bool still = true; ///< full quality; false while something moves
+    double air_travel_points = 0; ///< how far the arrows of the air have moved
+    bool still = true;            ///< full quality; false while something moves
     model::Subject hover;
     // For pictures larger than the driver allows: this frame is a window of a larger picture.
     struct Tile {

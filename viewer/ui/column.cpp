@@ -3,11 +3,13 @@
 
 #include <algorithm>
 #include <array>
+#include <optional>
 
 #include <fmt/format.h>
 
 #include "../app/actions.h"
 #include "words.h"
+#include "writer.h"
 
 namespace ringland::viewer {
 
@@ -18,60 +20,6 @@ ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 constexpr std::string_view caution =
     "Regulated air. Eyes and ears covered. Fingers clear of bands and servos. The maker's information decides.";
 constexpr std::size_t ways_shown = 8;
-
-/// Writes down the column from the top; knows how far it came.
-class Writer {
-public:
-    Writer(PanelContext& c, const ImVec2& at, float width) : c_(c), x_(at.x), y_(at.y), width_(width) {}
-
-    void gap(float units) { y_ += c_.w.px(units * size::unit); }
-    void text(ImFont* font, const ImVec4& ink, std::string_view words, float after = 0.5F) {
-        if (words.empty()) return;
-        y_ += c_.w.text(font, ink, {x_, y_}, width_, words);
-        gap(after);
-    }
-    void heading(std::string_view words) {
-        gap(1.5F);
-        text(c_.w.fonts.strong, c_.w.colours.ink, words, 0.75F);
-    }
-    void note(std::string_view words, float after = 0.5F) {
-        text(c_.w.fonts.note, c_.w.colours.second_ink, words, after);
-    }
-    void body(std::string_view words, float after = 0.5F) { text(c_.w.fonts.body, c_.w.colours.ink, words, after); }
-
-    /// A card of two texts; true when pressed. An empty label makes it one that only says something.
-    bool card(const std::string& label, std::string_view title, std::string_view detail, bool chosen) {
-        Widgets& w = c_.w;
-        const float pad = w.px(1.25F * size::unit), inner = width_ - 2 * pad;
-        const float title_h = w.text(w.fonts.strong, w.colours.ink, {0, 0}, inner, title, false);
-        const float detail_h = w.text(w.fonts.note, w.colours.ink, {0, 0}, inner, detail, false);
-        const ImVec2 at{x_, y_};
-        const ImVec2 extent{width_, std::max(w.px(size::target), title_h + detail_h + 2 * pad + w.px(2))};
-        const bool now = !label.empty() && w.pressed(label, at, extent);
-        const bool hovered = !label.empty() && w.hovered();
-        ImVec4 ground = w.colours.raised;
-        if (chosen)
-            ground = mix(ground, w.colours.suspect, 0.08F);
-        else if (hovered)
-            ground = mix(ground, w.colours.action, 0.08F);
-        w.card(at, extent, ground, chosen ? w.colours.suspect : w.colours.rule, w.px(chosen ? 2.0F : 1.0F));
-        w.text(w.fonts.strong, w.colours.ink, {x_ + pad, y_ + pad}, inner, title);
-        w.text(w.fonts.note, w.colours.second_ink, {x_ + pad, y_ + pad + title_h + w.px(2)}, inner, detail);
-        y_ += extent.y;
-        gap(1);
-        return now;
-    }
-
-    [[nodiscard]] ImVec2 at() const { return {x_, y_}; }
-    [[nodiscard]] float width() const { return width_; }
-    void advance(float height) { y_ += height; }
-    /// Notes what was written since a place, for the tests.
-    void mark(const std::string& label, float from_y) { c_.w.note(label, {x_, from_y}, {width_, y_ - from_y}); }
-
-private:
-    PanelContext& c_;
-    float x_, y_, width_;
-};
 
 void write_question(PanelContext& c, Writer& out) {
     const Widgets& w = c.w;
@@ -263,8 +211,10 @@ float steps_height(const PanelContext& c, float width) {
 
 void write_all(PanelContext& c, Writer& out) {
     write_question(c, out);
+    if (c.session().document.came_out.empty()) write_air_in(c, out);
     if (c.derived().answer) {
         write_answer(c, out);
+        write_air(c, out);
         write_suspects(c, out);
         write_by_design(c, out);
         write_ways_round(c, out);
@@ -272,6 +222,15 @@ void write_all(PanelContext& c, Writer& out) {
     write_selected(c, out);
     out.heading("Ports");
     out.advance(draw_ports(c, out.at(), out.width()));
+}
+
+/// The word that a healthy unit has at a port with the air where it is now.
+std::optional<diagnosis::airflow::Heard> healthy_at(const PanelContext& c, const std::string& port) {
+    if (!c.derived().healthy) return {};
+    for (const auto& at : c.derived().healthy->at) {
+        if (c.map().ports[static_cast<std::size_t>(at.port)].id == port) return at.word;
+    }
+    return {};
 }
 
 } // namespace
@@ -333,7 +292,11 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
         draw_swatch(c, {p.x + pad, p.y + w.px(10)}, {swatch, row - w.px(20)}, port.circuit, w.fonts.note,
                     model::circuit_tag(c.map(), port.circuit));
         const float x = p.x + pad + swatch + pad, room = cell - 3 * pad - swatch;
-        const std::string_view state = in ? "air goes in" : out ? "came out here" : "";
+        const auto healthy = healthy_at(c, port.id);
+        const std::string state = in        ? "air goes in"
+                                  : out     ? "came out here"
+                                  : healthy ? fmt::format("healthy: {}", model::word(*healthy))
+                                            : "";
         const float lines = w.fonts.strong->FontSize + (state.empty() ? 0 : w.fonts.note->FontSize);
         const float y = p.y + (row - lines) / 2;
         w.line(w.fonts.strong, w.colours.ink, {x, y}, room, port_title(c.map(), port.id));

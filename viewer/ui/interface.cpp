@@ -159,6 +159,7 @@ void Interface::Impl::key(PanelContext& c, const input::KeyPress& press_of) {
     }
     const std::string name = key_name(press_of);
     if (name == "Escape" && step_back()) return;
+    if ((name == "Left" || name == "Right") && widgets.nudge_focused(name == "Right" ? 1 : -1)) return;
     if (const Action* what = action_of_key(name)) act(c, *what);
 }
 
@@ -222,12 +223,16 @@ void Interface::Impl::press(PanelContext& c) {
 void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover) {
     if (hover.kind == model::SubjectKind::none || pointer.dragging()) return;
     const Widgets& w = widgets;
-    const auto said = subject_words(c.session(), hover);
+    auto said = subject_words(c.session(), hover);
+    if (const std::string air = air_words(c.session(), c.derived(), hover); !air.empty())
+        said.detail += (said.detail.empty() ? "" : "\n") + air;
     const float pad = w.px(size::unit);
     const ImVec2 mouse = ImGui::GetIO().MousePos;
     const float widest = std::min(w.px(340), static_cast<float>(drawing.width) - 2 * pad);
-    const ImVec2 title = w.fonts.strong->CalcTextSizeA(w.fonts.strong->FontSize, 1e6F, widest, said.title.c_str());
-    const ImVec2 detail = w.fonts.note->CalcTextSizeA(w.fonts.note->FontSize, 1e6F, widest, said.detail.c_str());
+    said.title = Widgets::wrapped(w.fonts.strong, widest, said.title);
+    said.detail = Widgets::wrapped(w.fonts.note, widest, said.detail);
+    const ImVec2 title = Widgets::measure(w.fonts.strong, said.title);
+    const ImVec2 detail = Widgets::measure(w.fonts.note, said.detail);
     const bool more = !said.detail.empty();
     const ImVec2 extent{std::max(title.x, more ? detail.x : 0) + 2 * pad,
                         title.y + (more ? detail.y + w.px(2) : 0) + 2 * pad};
@@ -243,10 +248,10 @@ void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const
     list->AddRectFilled(at, end, u32(w.colours.raised), w.px(size::radius));
     list->AddRect(at, end, u32(w.colours.rule), w.px(size::radius), 0, w.px(1));
     list->AddText(w.fonts.strong, w.fonts.strong->FontSize, {at.x + pad, at.y + pad}, u32(w.colours.ink),
-                  said.title.c_str(), nullptr, widest);
+                  said.title.c_str());
     if (more) {
         list->AddText(w.fonts.note, w.fonts.note->FontSize, {at.x + pad, at.y + pad + title.y + w.px(2)},
-                      u32(w.colours.second_ink), said.detail.c_str(), nullptr, widest);
+                      u32(w.colours.second_ink), said.detail.c_str());
     }
 }
 
@@ -312,11 +317,20 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     const Viewport& d = plan.drawing;
     const ImVec2 at{static_cast<float>(d.x), static_cast<float>(d.y)};
     const ImVec2 extent{static_cast<float>(d.width), static_cast<float>(d.height)};
-    if (w.begin_region("drawing", at, extent, faded(w.colours.panel, 0), false)) {
-        result.pointer_on_drawing = im.pointer.follow(c, d, hover, im.shift, now_s, im.pixels_per_point);
-        result.dragging = im.pointer.dragging();
+    const Sheet sheet = bench.session().view.sheet;
+    if (sheet == Sheet::drawing) {
+        if (w.begin_region("drawing", at, extent, faded(w.colours.panel, 0), false)) {
+            result.pointer_on_drawing = im.pointer.follow(c, d, hover, im.shift, now_s, im.pixels_per_point);
+            result.dragging = im.pointer.dragging();
+        }
+        Widgets::end_region();
+    } else if (sheet == Sheet::chart) {
+        draw_chart(c, at, extent);
+    } else if (sheet == Sheet::network) {
+        draw_network(c, at, extent);
+    } else {
+        draw_air_bench(c, at, extent);
     }
-    Widgets::end_region();
     result.pointer_x = double(ImGui::GetIO().MousePos.x);
     result.pointer_y = double(ImGui::GetIO().MousePos.y);
 
@@ -325,7 +339,7 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     if (plan.strip > 0)
         draw_strip(c, {0, static_cast<float>(height) - plan.strip}, {static_cast<float>(width), plan.strip});
     draw_menus(c, at, extent);
-    im.overlay(bench, d, now_s, false, hover);
+    if (sheet == Sheet::drawing) im.overlay(bench, d, now_s, false, hover);
     if (result.pointer_on_drawing) im.draw_hover(c, d, hover);
     im.draw_message(c, d);
     w.end_frame();

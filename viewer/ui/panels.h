@@ -2,6 +2,7 @@
 // for.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -14,8 +15,12 @@ namespace ringland::viewer {
 struct Transient {
     bool help_open = false;
     bool lying_open = false;
-    std::string typed;  ///< digits of a port number
-    std::string notice; ///< a refusal, in words
+    std::string typed;         ///< digits of a port number
+    std::string notice;        ///< a refusal, in words
+    bool chart_gauges = false; ///< the chart's figures are gauges that close the port, not flows
+    /// Words for the drilled holes of the calibration, by their place in the list; what was not tried has none.
+    std::map<int, diagnosis::airflow::Heard> trials;
+    double leak_supply_pa = 0, leak_reading_pa = 0, orifice_mm = 1; ///< leak-down; 0: not set yet
 };
 
 struct PanelContext {
@@ -40,6 +45,18 @@ void draw_bar(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_menus(PanelContext& c, const ImVec2& drawing_at, const ImVec2& drawing_extent);
 
 void draw_column(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+/// How much came out, what a healthy unit shows there, and what a hole of a chosen size would show.
+void write_air(PanelContext& c, class Writer& out);
+/// The air of the whole case where only the port under air is known.
+void write_air_in(PanelContext& c, Writer& out);
+/// The mark of a word, the same everywhere: a dot, a ring, a half and a full disc.
+void draw_heard_mark(const Widgets& w, const ImVec2& middle, float radius, diagnosis::airflow::Heard word,
+                     const ImVec4& ink, const ImVec4& ground);
+/// The sheets that stand in place of the drawing.
+void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+void draw_network(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+void draw_air_bench(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+
 /// The ports as large buttons in rows; returns the height.
 float draw_ports(PanelContext& c, const ImVec2& at, float width);
 

@@ -38,11 +38,15 @@ std::vector<BarItem> bar_items(const PanelContext& c) {
         const float width = w.button_width(caption);
         items.push_back({BarItem::Kind::action, id, std::string(action(id).title), std::move(caption), width, chosen});
     };
-    add("bench", "Bench", view.viewpoint == Viewpoint::bench);
-    add("section", "Section", view.viewpoint == Viewpoint::section);
-    add("stack", "Stack", view.viewpoint == Viewpoint::stack);
-    add("follow", "Follow the air", view.viewpoint == Viewpoint::follow);
-    add("cut", "Cut open", view.section);
+    const bool drawing = view.sheet == Sheet::drawing;
+    add("bench", "Bench", drawing && view.viewpoint == Viewpoint::bench);
+    add("section", "Section", drawing && view.viewpoint == Viewpoint::section);
+    add("stack", "Stack", drawing && view.viewpoint == Viewpoint::stack);
+    add("follow", "Follow the air", drawing && view.viewpoint == Viewpoint::follow);
+    add("cut", "Cut open", drawing && view.section);
+    add("chart", "Expected", view.sheet == Sheet::chart);
+    add("network", "Network", view.sheet == Sheet::network);
+    add("air-bench", "Air bench", view.sheet == Sheet::bench);
     const std::string lying = fmt::format("Lying: {}", lying_words(view.lying));
     items.push_back({BarItem::Kind::lying, "", "How is it lying now?", lying,
                      Widgets::measure(w.fonts.body, lying).x + w.px(58 + 3 * size::unit), c.transient.lying_open});

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cfloat>
+#include <cmath>
 
 namespace ringland::viewer {
 
@@ -21,16 +22,19 @@ void Widgets::begin_frame(const Colours& frame_colours) {
     items_.clear();
     last_order_ = std::move(order_);
     order_.clear();
+    last_sliders_ = std::move(sliders_);
+    sliders_.clear();
     tooltip_.clear();
 }
 
 void Widgets::end_frame() {
     press_.clear();
+    nudge_ = 0;
     focus_moved_ = false;
     if (tooltip_.empty()) return;
     const float pad = px(size::unit), width = px(360);
-    const ImVec2 needed =
-        fonts.note->CalcTextSizeA(fonts.note->FontSize, FLT_MAX, width, first(tooltip_), last(tooltip_));
+    const std::string lines = wrapped(fonts.note, width, tooltip_);
+    const ImVec2 needed = measure(fonts.note, lines);
     const ImVec2 extent{needed.x + 2 * pad, needed.y + 2 * pad};
     const ImVec2 screen = ImGui::GetIO().DisplaySize, mouse = ImGui::GetIO().MousePos;
     ImVec2 at{mouse.x + px(14), mouse.y + px(20)};
@@ -39,8 +43,8 @@ void Widgets::end_frame() {
     at.y = std::max(0.0F, at.y);
     ImDrawList* list = ImGui::GetForegroundDrawList();
     list->AddRectFilled(at, {at.x + extent.x, at.y + extent.y}, u32(colours.ink), px(4));
-    list->AddText(fonts.note, fonts.note->FontSize, {at.x + pad, at.y + pad}, u32(colours.panel), first(tooltip_),
-                  last(tooltip_), width);
+    list->AddText(fonts.note, fonts.note->FontSize, {at.x + pad, at.y + pad}, u32(colours.panel), first(lines),
+                  last(lines));
 }
 
 bool Widgets::begin_region(const char* name, const ImVec2& at, const ImVec2& extent, const ImVec4& ground, bool scrolls,
@@ -150,6 +154,40 @@ bool Widgets::button(const std::string& label, std::string_view caption, const I
     return now;
 }
 
+Widgets::SliderMove Widgets::slider(const std::string& label, const ImVec2& at, const ImVec2& extent, double value,
+                                    double low, double high, double step, double curve, std::string_view tip) {
+    pressed(label, at, extent, true, tip);
+    sliders_.insert(label);
+    const bool active = ImGui::IsItemActive(), let_go = ImGui::IsItemDeactivated(), on = hovered_ || held_;
+    const float knob = px(12), left = at.x + knob, room = extent.x - 2 * knob;
+    const auto place = [&](double v) { return std::pow(std::clamp((v - low) / (high - low), 0.0, 1.0), 1 / curve); };
+    const auto rounded = [&](double v) { return std::clamp(std::round(v / step) * step, low, high); };
+    SliderMove move{value, false, let_go};
+    if (active) {
+        const double t = std::clamp(double((ImGui::GetIO().MousePos.x - left) / room), 0.0, 1.0);
+        move.value = rounded(low + (high - low) * std::pow(t, curve));
+    } else if (nudge_ != 0 && focus_ == label) {
+        move.value = rounded(value + nudge_ * step * (curve > 1 && value > 20 * step ? 4 : 1));
+        move.settled = true;
+    }
+    move.changed = std::abs(move.value - value) > 1e-9;
+
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    const float y = at.y + extent.y / 2, x = left + room * static_cast<float>(place(move.value));
+    list->AddRectFilled({left, y - px(2.5F)}, {left + room, y + px(2.5F)},
+                        u32(mix(colours.rule, colours.second_ink, 0.3F)), px(2.5F));
+    list->AddRectFilled({left, y - px(2.5F)}, {x, y + px(2.5F)}, u32(colours.action), px(2.5F));
+    list->AddCircleFilled({x, y}, knob, u32(on ? mix(colours.raised, colours.action, 0.15F) : colours.raised), 32);
+    list->AddCircle({x, y}, knob, u32(colours.action), 32, px(2));
+    return move;
+}
+
+bool Widgets::nudge_focused(int steps) {
+    if (last_sliders_.count(focus_) == 0 && sliders_.count(focus_) == 0) return false;
+    nudge_ = steps;
+    return true;
+}
+
 float Widgets::button_width(std::string_view caption) const {
     return std::max(px(size::target), measure(fonts.strong, caption).x + 2 * px(1.5F * size::unit));
 }
@@ -165,9 +203,47 @@ void Widgets::card(const ImVec2& at, const ImVec2& extent, const ImVec4& ground,
 float Widgets::text(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words,
                     bool draw) const {
     if (words.empty()) return 0;
-    const float height = font->CalcTextSizeA(font->FontSize, FLT_MAX, width, first(words), last(words)).y;
-    if (draw) ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, u32(ink), first(words), last(words), width);
-    return height;
+    const std::string lines = width > 0 ? wrapped(font, width, words) : std::string(words);
+    if (draw) ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, u32(ink), first(lines), last(lines));
+    return measure(font, lines).y;
+}
+
+std::string Widgets::wrapped(ImFont* font, float width, std::string_view words) {
+    std::string lines;
+    float x = 0;
+    const float space = measure(font, " ").x;
+    std::size_t i = 0;
+    while (i < words.size()) {
+        if (words[i] == '\n') {
+            lines += '\n';
+            x = 0;
+            ++i;
+            continue;
+        }
+        const std::size_t end = std::min(words.find_first_of(" \n", i), words.size());
+        std::string_view word = words.substr(i, end - i);
+        const float wide = measure(font, word).x;
+        if (x > 0 && x + space + wide > width) {
+            lines += '\n';
+            x = 0;
+        } else if (x > 0) {
+            lines += ' ';
+            x += space;
+        }
+        // A word wider than a line is broken where it must be.
+        while (measure(font, word).x > width && word.size() > 1) {
+            const char* stop = nullptr;
+            font->CalcTextSizeA(font->FontSize, width, 0, first(word), last(word), &stop);
+            const auto fits = std::max<std::size_t>(1, static_cast<std::size_t>(stop - first(word)));
+            lines.append(word.substr(0, fits));
+            lines += '\n';
+            word.remove_prefix(fits);
+        }
+        lines.append(word);
+        x += measure(font, word).x;
+        i = end < words.size() && words[end] == ' ' ? end + 1 : end;
+    }
+    return lines;
 }
 
 bool Widgets::line(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words) const {

@@ -5,6 +5,7 @@
 #pragma once
 
 #include <map>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -45,6 +46,17 @@ public:
 
     bool button(const std::string& label, std::string_view caption, const ImVec2& at, const ImVec2& extent,
                 ButtonStyle style, bool enabled = true, std::string_view tooltip = {});
+    /// A slider from `low` to `high`; `curve` above 1 gives small figures more room. A hand drags it, or presses where
+    /// it is to go; Left and Right move it while it is framed.
+    struct SliderMove {
+        double value = 0;
+        bool changed = false; ///< it is not where it was
+        bool settled = false; ///< the hand has let go
+    };
+    SliderMove slider(const std::string& label, const ImVec2& at, const ImVec2& extent, double value, double low,
+                      double high, double step, double curve = 1, std::string_view tooltip = {});
+    /// Moves the slider that is framed; false where none is.
+    bool nudge_focused(int steps);
     /// Width that a button's caption needs.
     [[nodiscard]] float button_width(std::string_view caption) const;
 
@@ -55,6 +67,9 @@ public:
     /// Wrapped text; returns its height. Nothing is drawn where `draw` is false.
     float text(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words,
                bool draw = true) const;
+    /// The words with a line break wherever the next one would run out of the width. At spaces only: the toolkit would
+    /// break "3.1 L/min" after its point.
+    [[nodiscard]] static std::string wrapped(ImFont* font, float width, std::string_view words);
     /// One line, with an ellipsis where it does not fit; true when it was cut.
     bool line(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words) const;
     [[nodiscard]] static ImVec2 measure(ImFont* font, std::string_view words);
@@ -75,6 +90,8 @@ private:
     std::map<std::string, Rect> items_;
     std::vector<std::string> order_, last_order_; ///< of the things to press, enabled ones only
     std::string focus_, press_, tooltip_;
+    std::set<std::string> sliders_, last_sliders_;
+    int nudge_ = 0;
     bool hovered_ = false, held_ = false, focus_moved_ = false;
 };
 

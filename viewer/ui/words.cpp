@@ -1,6 +1,7 @@
 #include "words.h"
 
 #include <algorithm>
+#include <cmath>
 #include <vector>
 
 #include <fmt/format.h>
@@ -118,6 +119,56 @@ std::string pressure_words(const model::GaugePressure& pressure, UnitSystem unit
     constexpr auto& known = model::PressureDimension::units;
     if (units == UnitSystem::psi_inch) return fmt::format("{:.0f} psi", pressure.si() / known[0].si_per_unit);
     return fmt::format("{:.1f} bar", pressure.si() / known[2].si_per_unit);
+}
+
+std::string gauge_words(double gauge_pa, UnitSystem units) {
+    constexpr auto& known = model::PressureDimension::units;
+    if (units == UnitSystem::bar_mm) return fmt::format("{:.2f} bar", gauge_pa / known[2].si_per_unit);
+    const double psi = gauge_pa / known[0].si_per_unit;
+    return psi < 9.95 ? fmt::format("{:.1f} psi", psi) : fmt::format("{:.0f} psi", psi);
+}
+
+std::string flow_words(double lpm) {
+    if (lpm < 0.005) return "0 L/min";
+    if (lpm < 0.995) return fmt::format("{:.2f} L/min", lpm);
+    return lpm < 99.5 ? fmt::format("{:.1f} L/min", lpm) : fmt::format("{:.0f} L/min", lpm);
+}
+
+std::string air_words(const Session& session, const Derived& derived, const model::Subject& subject) {
+    if (!derived.air_now) return {};
+    const AirNow& now = *derived.air_now;
+    const model::UnitMap& map = session.document.map;
+    const UnitSystem units = session.view.units;
+    const auto index = [&](const auto& list, const std::string& id) {
+        return static_cast<std::size_t>(
+            std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.id == id; }) - list.begin());
+    };
+    switch (subject.kind) {
+    case model::SubjectKind::circuit:
+        if (const auto i = index(map.circuits, subject.id); i < now.circuit_gauge_pa.size())
+            return gauge_words(now.circuit_gauge_pa[i], units) + " in it now";
+        break;
+    case model::SubjectKind::port:
+        if (subject.id == session.document.air_into)
+            return fmt::format("{} at this port, {} go in", gauge_words(now.port_gauge_pa, units),
+                               flow_words(now.supply_lpm));
+        if (const auto i = index(map.ports, subject.id); i < now.port_lpm.size())
+            return flow_words(now.port_lpm[i]) + " come out";
+        break;
+    case model::SubjectKind::seal:
+        if (const auto i = index(map.seals, subject.id); i < now.seal_lpm.size()) {
+            const auto& seal = map.seals[i];
+            const bool forward = now.seal_lpm[i] >= 0;
+            return fmt::format("lets {} through, from {} into {}", flow_words(std::abs(now.seal_lpm[i])),
+                               model::circuit_name(map, seal.between[forward ? 0 : 1]),
+                               model::circuit_name(map, seal.between[forward ? 1 : 0]));
+        }
+        break;
+    case model::SubjectKind::part:
+    case model::SubjectKind::none:
+        break;
+    }
+    return {};
 }
 
 std::string length_words(const model::Length& length, UnitSystem units) {

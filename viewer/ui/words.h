@@ -25,6 +25,13 @@ namespace ringland::viewer {
 [[nodiscard]] std::string place_words(const model::UnitMap& map, const model::Seal& seal, model::Lying lying);
 /// "40 psi" or "2.8 bar".
 [[nodiscard]] std::string pressure_words(const model::GaugePressure& pressure, UnitSystem units);
+/// A gauge's reading in pascal: "34.9 psi", "2.41 bar".
+[[nodiscard]] std::string gauge_words(double gauge_pa, UnitSystem units);
+/// "2.4 L/min", normal litres.
+[[nodiscard]] std::string flow_words(double lpm);
+/// What of the circuits and seals the case that is set makes: "31 psi", "147 L/min from Low into Coast"; empty where no
+/// air goes in.
+[[nodiscard]] std::string air_words(const Session& session, const Derived& derived, const model::Subject& subject);
 /// "2.4 mm" or "0.094 in".
 [[nodiscard]] std::string length_words(const model::Length& length, UnitSystem units);
 /// "belly up".

@@ -1,0 +1,26 @@
+// The air bench that a command works with: the file that is named, else the shop's own, else the defaults.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "../../model-data/air_bench.h"
+
+namespace ringland::viewer {
+
+/// Where a shop keeps its bench file: `ringland/bench.toml` in the folder XDG_CONFIG_HOME, or in .config of the home
+/// folder where that is not set. Empty where no home is known. The file need not be there.
+[[nodiscard]] std::filesystem::path bench_of_user();
+
+struct ChosenBench {
+    std::optional<model::AirBench> bench; ///< nothing where a file was to be read and has an error
+    std::vector<model::Fault> faults;
+    std::string file; ///< empty: the defaults
+};
+
+/// `named` is the file of --bench, or empty. A shop's own file that is there and wrong is never passed over in silence.
+[[nodiscard]] ChosenBench choose_bench(const std::string& named);
+
+} // namespace ringland::viewer
