@@ -19,9 +19,9 @@ namespace ringland::model {
 struct AirBench {
     std::string name;
     std::string note;
-    GaugePressure pressure = psi(35);  ///< at the regulator where the map names none
-    double temperature_c = 20;         ///< of air and unit
-    double altitude_m = 0;             ///< sets the local pressure by the standard atmosphere
+    GaugePressure pressure = psi(35);         ///< at the regulator where the map names none
+    double temperature_c = 20;                ///< of air and unit
+    double altitude_m = 0;                    ///< sets the local pressure by the standard atmosphere
     std::optional<double> local_pressure_kpa; ///< absolute, from a barometer that is not reduced to sea level; wins
     /// Regulator, hose and nozzle together as one ISO 6358 part, dm³/(s bar): by default a common rubber-tipped nozzle.
     double hose_conductance = 1.0;

@@ -10,8 +10,8 @@ namespace {
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 } // namespace
 
-FillEquations::FillEquations(const FlowNetwork& network, std::vector<double> volume_m3, std::vector<FillPiston> pistons,
-                             double exponent)
+FillEquations::FillEquations(const FlowNetwork& network, const std::vector<double>& volume_m3,
+                             const std::vector<FillPiston>& pistons, double exponent)
     : rt_(network.factors().rt), ambient_pa_(network.air().ambient_pa), exponent_(exponent),
       factors_(network.factors()), unknowns_(network.unknown_count()) {
     assert(static_cast<int>(volume_m3.size()) == network.node_count() && exponent > 0);

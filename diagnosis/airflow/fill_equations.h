@@ -43,8 +43,8 @@ public:
 
     /// Dead volumes by node of the network, all unknown ones positive: with every piston at its stop for the apply side
     /// and at the end of its stroke for the release side, so that no volume can vanish.
-    FillEquations(const FlowNetwork& network, std::vector<double> volume_m3, std::vector<FillPiston> pistons,
-                  double exponent);
+    FillEquations(const FlowNetwork& network, const std::vector<double>& volume_m3,
+                  const std::vector<FillPiston>& pistons, double exponent);
 
     /// Other laws in the same network: the trigger was let go.
     void take_laws(const FlowNetwork& network);

@@ -180,8 +180,8 @@ private:
         if (directions_.empty()) return;
         for (int k = 0; k < equations_.piston_count(); ++k) {
             const Contact contact = equations_.contact(k);
-            directions_[at(2 * k)] = contact == Contact::stop ? 1 : -1;
-            directions_[at(2 * k + 1)] = contact == Contact::end ? -1 : 1;
+            directions_[2 * at(k)] = contact == Contact::stop ? 1 : -1;
+            directions_[2 * at(k) + 1] = contact == Contact::end ? -1 : 1;
         }
         CVodeSetRootDirection(solver_.cvode, directions_.data());
     }
@@ -220,8 +220,8 @@ private:
             Contact to = from;
             // The root search gives the sign of the rate: upwards through begin, downwards through end, ...
             if (at_root) {
-                if (roots_[at(2 * k)] != 0) to = roots_[at(2 * k)] > 0 ? Contact::moving : Contact::stop;
-                if (roots_[at(2 * k + 1)] != 0) to = roots_[at(2 * k + 1)] > 0 ? Contact::end : Contact::moving;
+                if (roots_[2 * at(k)] != 0) to = roots_[2 * at(k)] > 0 ? Contact::moving : Contact::stop;
+                if (roots_[2 * at(k) + 1] != 0) to = roots_[2 * at(k) + 1] > 0 ? Contact::end : Contact::moving;
             }
             // ... and a contact that was only grazed inside a step is seen here.
             const double push = equations_.push(k, state());
@@ -287,9 +287,10 @@ private:
     }
     static int pushes(realtype, N_Vector y, realtype* out, void* self) {
         const FillEquations& equations = static_cast<Integration*>(self)->equations_;
+        const std::span<double> contacts{out, 2 * at(equations.piston_count())};
         for (int k = 0; k < equations.piston_count(); ++k) {
-            out[2 * k] = equations.push(k, values(y));
-            out[2 * k + 1] = out[2 * k] - 1;
+            contacts[2 * at(k)] = equations.push(k, values(y));
+            contacts[2 * at(k) + 1] = contacts[2 * at(k)] - 1;
         }
         return 0;
     }

@@ -121,7 +121,7 @@ FillTrace fill(const model::UnitMap& map, const UnitAir& unit, const FillCase& f
     for (int node = 0; node < network.node_count(); ++node)
         volumes[at(node)] = unit.volume_m3(node);
     const Pistons pistons = pistons_of(map, unit);
-    FillEquations equations(network, std::move(volumes), pistons.piston, fill_case.exponent);
+    FillEquations equations(network, volumes, pistons.piston, fill_case.exponent);
     UnitAir released = unit;
     released.release_trigger();
     FillPlan plan;

@@ -30,6 +30,7 @@ bool is_above(Heard word, std::size_t level) { return static_cast<std::size_t>(w
 
 std::vector<Gap> gaps_between(const std::vector<Trial>& trials) {
     std::vector<double> flows;
+    flows.reserve(trials.size());
     for (const auto& trial : trials)
         flows.push_back(trial.flow_lpm);
     std::sort(flows.begin(), flows.end());

@@ -11,11 +11,11 @@
 #include <string_view>
 #include <vector>
 
-#include "../../model-data/enum_names.h"
+#include "../../model-data/readings.h"
 
 namespace ringland::diagnosis::airflow {
 
-enum class Heard { nothing, faint, clear, strong };
+using model::Heard;
 
 /// The least flow of each word above `nothing`, normal litres a minute: faint, clear, strong. Ascending.
 struct Hearing {
@@ -45,9 +45,3 @@ struct Calibration {
 [[nodiscard]] Calibration calibrate(std::span<const Trial> trials, const Hearing& before);
 
 } // namespace ringland::diagnosis::airflow
-
-namespace ringland::model {
-template <> struct EnumNames<diagnosis::airflow::Heard> {
-    static constexpr std::array<std::string_view, 4> words{"nothing", "faint", "clear", "strong"};
-};
-} // namespace ringland::model

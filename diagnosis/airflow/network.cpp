@@ -21,8 +21,15 @@ constexpr double aim_mass = 1e-11, aim_pressure = 1e-11;
 struct FlowNetwork::Equations {
     std::vector<int> column_start, row;
     std::vector<double> value;
-    /// Places in `value` of each element: (first,first), (second,second), (first,second), (second,first); -1: held.
-    std::vector<std::array<int, 4>> place;
+    /// Ends of an element, and its places in `value`: (first,first), (second,second), (first,second), (second,first);
+    /// -1: held.
+    struct Branch {
+        std::size_t first, second;
+        int unknown_first, unknown_second;
+        std::array<int, 4> place;
+    };
+    std::vector<Branch> branch;
+    std::vector<std::size_t> open; ///< elements that are not closed in this solve
     std::vector<int> diagonal;
     std::vector<double> imbalance, correction, start, start_rest;
     klu_common common{};
@@ -128,10 +135,15 @@ void FlowNetwork::finish() {
     for (const Element& element : elements_) {
         const int i = unknown(element.first), j = unknown(element.second);
         const bool both = i >= 0 && j >= 0;
-        e.place.push_back({i >= 0 ? e.diagonal[static_cast<std::size_t>(i)] : -1,
-                           j >= 0 ? e.diagonal[static_cast<std::size_t>(j)] : -1, both ? e.place_of(i, j) : -1,
-                           both ? e.place_of(j, i) : -1});
+        e.branch.push_back({static_cast<std::size_t>(element.first),
+                            static_cast<std::size_t>(element.second),
+                            i,
+                            j,
+                            {i >= 0 ? e.diagonal[static_cast<std::size_t>(i)] : -1,
+                             j >= 0 ? e.diagonal[static_cast<std::size_t>(j)] : -1, both ? e.place_of(i, j) : -1,
+                             both ? e.place_of(j, i) : -1}});
     }
+    e.open.reserve(elements_.size());
     e.imbalance.assign(n, 0);
     e.correction.assign(n, 0);
     e.start.assign(n, 0);
@@ -147,7 +159,7 @@ void FlowNetwork::finish() {
     }
     klu_defaults(&e.common);
     e.common.btf = 0;
-    e.common.scale = 0;
+    e.common.scale = -1; // rows are alike, and their finite figures are checked below
     e.symbolic = klu_analyze(unknowns_, e.column_start.data(), e.row.data(), &e.common);
     if (e.symbolic) e.numeric = klu_factor(e.column_start.data(), e.row.data(), e.value.data(), e.symbolic, &e.common);
     if (!e.numeric) throw std::bad_alloc();
@@ -156,11 +168,10 @@ void FlowNetwork::finish() {
 /// Flows and node balances at the pressures as they stand; gives the sum of squares of the imbalances.
 double FlowNetwork::evaluate() {
     Equations& e = *equations_;
-    for (std::size_t k = 0; k < elements_.size(); ++k) {
-        const Element& element = elements_[k];
-        const auto i = static_cast<std::size_t>(element.first), j = static_cast<std::size_t>(element.second);
-        flow_[k] = element.law.through(factors_, pressure_[i], pressure_[j],
-                                       (pressure_[i] - pressure_[j]) + (rest_[i] - rest_[j]));
+    for (const std::size_t k : e.open) {
+        const std::size_t i = e.branch[k].first, j = e.branch[k].second;
+        flow_[k] = elements_[k].law.through(factors_, pressure_[i], pressure_[j],
+                                            (pressure_[i] - pressure_[j]) + (rest_[i] - rest_[j]));
     }
     sum_up();
     double squares = 0;
@@ -181,9 +192,9 @@ void FlowNetwork::sum_up() {
     }
     // What a held node gives is counted element by element: the open air both gives and takes where a bench is below
     // ambient pressure, and both are flows.
-    for (std::size_t k = 0; k < elements_.size(); ++k) {
+    for (const std::size_t k : e.open) {
         const double flow = flow_[k].flow_kgps;
-        const int i = unknown(elements_[k].first), j = unknown(elements_[k].second);
+        const int i = e.branch[k].unknown_first, j = e.branch[k].unknown_second;
         if (i >= 0) e.imbalance[static_cast<std::size_t>(i)] += flow;
         if (j >= 0) e.imbalance[static_cast<std::size_t>(j)] -= flow;
         if (i < 0) (flow > 0 ? in : out) += std::abs(flow);
@@ -210,8 +221,8 @@ bool FlowNetwork::step() {
     std::fill(e.value.begin(), e.value.end(), 0.0);
     for (const int d : e.diagonal)
         e.value[static_cast<std::size_t>(d)] = closure_kgps_per_pa;
-    for (std::size_t k = 0; k < flow_.size(); ++k) {
-        const auto& place = e.place[k];
+    for (const std::size_t k : e.open) {
+        const auto& place = e.branch[k].place;
         const Through& t = flow_[k];
         if (place[0] >= 0) e.value[static_cast<std::size_t>(place[0])] += t.per_first;
         if (place[1] >= 0) e.value[static_cast<std::size_t>(place[1])] -= t.per_second;
@@ -304,6 +315,14 @@ void FlowNetwork::name_worst_element() {
 const SolveReport& FlowNetwork::solve() {
     assert(finished_);
     report_ = {};
+    Equations& e = *equations_;
+    e.open.clear();
+    for (std::size_t k = 0; k < elements_.size(); ++k) {
+        if (elements_[k].law.kind() == Law::Kind::closed)
+            flow_[k] = {};
+        else
+            e.open.push_back(k);
+    }
     // No node can be outside of the held pressures.
     double low = air_.ambient_pa, high = air_.ambient_pa;
     for (std::size_t n = 0; n < pressure_.size(); ++n) {

@@ -65,11 +65,14 @@ Air air_of(const model::AirBench& bench) {
     return air;
 }
 
-UnitAir::UnitAir(const model::UnitMap& map, const model::AirBench& bench) : bench_(bench), network_(air_of(bench)) {
+UnitAir::UnitAir(const model::UnitMap& map, const model::AirBench& bench,
+                 const std::vector<std::array<int, 2>>& plate_neighbours)
+    : bench_(bench), network_(air_of(bench)) {
     const Air& air = network_.air();
     ambient_ = network_.add_held_node("open air", air.ambient_pa);
     source_ = network_.add_held_node("regulator", air.ambient_pa);
-    volume_.assign(2, 0);
+    holder_ = network_.add_held_node("holder", air.ambient_pa);
+    volume_.assign(3, 0);
     for (const auto& circuit : map.circuits) {
         if (circuit.id == model::sump_id) {
             circuit_node_.push_back(ambient_);
@@ -114,6 +117,11 @@ UnitAir::UnitAir(const model::UnitMap& map, const model::AirBench& bench) : benc
     for (const auto& flow : map.by_design)
         design_.push_back(network_.add_element(flow.id, design_law(flow), node_of(flow.from), node_of(flow.to)));
 
+    for (const auto& pair : plate_neighbours)
+        plate_.push_back(network_.add_element("plate", Law::closed(), port_node(pair[0]), port_node(pair[1])));
+    for (const int node : circuit_node_)
+        hold_.push_back(node == ambient_ ? -1 : network_.add_element("hold", Law::closed(), node, holder_));
+
     const auto elements = network_.elements();
     for (std::size_t k = 0; k < elements.size(); ++k) {
         const bool mouth = std::find(mouth_.begin(), mouth_.end(), static_cast<int>(k)) != mouth_.end();
@@ -132,9 +140,9 @@ void UnitAir::renew_port(int port) {
         mouth = mouth.scaled(bench_.towel_share);
     network_.set_law(mouth_[at(port)], mouth);
     network_.set_law(supply_[at(port)],
-                     blown && trigger_
-                         ? Law::conductance(bench_.hose_conductance * si_per_conductance, bench_.hose_critical_ratio)
-                         : Law::closed());
+                     blown && trigger_ ? Law::conductance(bench_.hose_conductance * si_per_conductance * hose_share_,
+                                                          bench_.hose_critical_ratio)
+                                       : Law::closed());
 }
 
 void UnitAir::set_port(int port, PortState state) {
@@ -163,9 +171,30 @@ void UnitAir::release_trigger() {
     if (blown_ >= 0) renew_port(blown_);
 }
 
-void UnitAir::set_defect(int seal, double hole_diameter_m) {
-    network_.set_law(seal_[at(seal)].defect, defect_law(one_way_[at(seal)], hole_diameter_m));
+void UnitAir::set_defect(int seal, double hole_diameter_m, bool both_ways) {
+    network_.set_law(seal_[at(seal)].defect, defect_law(one_way_[at(seal)] && !both_ways, hole_diameter_m));
 }
+
+void UnitAir::set_plate_leak(int pair, double hole_diameter_m) {
+    network_.set_law(plate_[at(pair)], Law::sharp_hole(circle_area(std::max(0.0, hole_diameter_m))));
+}
+
+void UnitAir::set_hose_share(double share) {
+    assert(share > 0 && share <= 1);
+    hose_share_ = share;
+    if (blown_ >= 0) renew_port(blown_);
+}
+
+void UnitAir::hold(int circuit, double gauge_pa) {
+    // Far more than any passage, so that the circuit has the pressure of its holder.
+    constexpr double firm_m3_per_s_pa = 1e-5;
+    if (held_ >= 0) network_.set_law(hold_[at(held_)], Law::closed());
+    held_ = circuit;
+    network_.set_held_pressure(holder_, network_.air().ambient_pa + (circuit < 0 ? 0 : gauge_pa));
+    if (circuit >= 0) network_.set_law(hold_[at(circuit)], Law::conductance(firm_m3_per_s_pa, 0.5));
+}
+
+double UnitAir::held_flow_kgps() const { return held_ < 0 ? 0 : network_.flow_kgps(hold_[at(held_)]); }
 
 void UnitAir::clear_defects() {
     for (const SealElements& elements : seal_)

@@ -6,6 +6,7 @@
 // between.
 #pragma once
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -27,7 +28,9 @@ enum class PortState {
 class UnitAir {
 public:
     /// The map must be valid; indices below are those of its lists.
-    UnitAir(const model::UnitMap& map, const model::AirBench& bench);
+    /// `plate_neighbours` are pairs of ports between which the gasket of the test plate may leak.
+    UnitAir(const model::UnitMap& map, const model::AirBench& bench,
+            const std::vector<std::array<int, 2>>& plate_neighbours = {});
 
     // The case. Fresh: all ports open, no air, no defect.
 
@@ -36,9 +39,16 @@ public:
     /// Air at this gauge pressure, at the regulator, into a port by hose and nozzle; the port is closed otherwise. -1:
     /// into none.
     void blow_into(int port, double supply_gauge_pa);
-    /// A defect in a seal as an equivalent hole; 0: sound again.
-    void set_defect(int seal, double hole_diameter_m);
+    /// A defect in a seal as an equivalent hole; 0: sound again. A seal that fails one way does so unless it is said to
+    /// be cut right through, `both_ways`.
+    void set_defect(int seal, double hole_diameter_m, bool both_ways = false);
     void clear_defects();
+    /// A leak of the rig between two neighbours on the plate, by its place in plate_neighbours; 0: none.
+    void set_plate_leak(int pair, double hole_diameter_m);
+    /// A leak at the nozzle, or a hose that starves: this share of its conductance arrives. 1: as the bench says.
+    void set_hose_share(double share);
+    /// Holds a circuit at a gauge pressure, as if it were a volume that fills just now; -1: none.
+    void hold(int circuit, double gauge_pa);
     /// The trigger let go with the nozzle held on its port: no air goes in and none comes back.
     void release_trigger();
 
@@ -55,6 +65,8 @@ public:
     [[nodiscard]] double supply_flow_kgps() const;
     /// All that comes out inside the open case.
     [[nodiscard]] double sump_flow_kgps() const;
+    /// Net flow into the circuit that is held: what would fill it.
+    [[nodiscard]] double held_flow_kgps() const;
     /// Through a seal, sound leak and defect together, from between[0] to between[1].
     [[nodiscard]] double seal_flow_kgps(int seal) const;
     /// From `from` to `to` of the flow by design.
@@ -94,7 +106,9 @@ private:
     std::vector<PortState> state_;
     std::vector<bool> one_way_; ///< of the defect of each seal
     std::vector<double> volume_;
-    std::vector<int> sump_elements_;
+    std::vector<int> sump_elements_, plate_, hold_;
+    int holder_ = 0, held_ = -1;
+    double hose_share_ = 1;
     int blown_ = -1;
     bool trigger_ = true;
     double supply_gauge_pa_ = 0;

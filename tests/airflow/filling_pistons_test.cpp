@@ -1,6 +1,6 @@
 // Pistons while a circuit fills: closed forms, an independent integration by masses, and contacts that are hard to
 // meet.
-#include <array>
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <string>
@@ -231,9 +231,9 @@ private:
                 moved = std::max(moved, std::abs(stroke_[k] - before));
             }
         }
-        std::vector<double> pressures;
+        std::vector<double> pressures(mass.size());
         for (int i = 0; i < network_.node_count(); ++i)
-            pressures.push_back(pressure_of(mass, i));
+            pressures[at(i)] = pressure_of(mass, i);
         return pressures;
     }
     std::vector<double> flows(const std::vector<double>& mass) {

@@ -1,6 +1,6 @@
 // Filling and blow-down of one volume against worked examples and closed forms.
+#include <algorithm>
 #include <cmath>
-#include <functional>
 #include <vector>
 
 #include <doctest/doctest.h>

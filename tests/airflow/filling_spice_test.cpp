@@ -33,7 +33,7 @@ std::string netlist_over_time(const UnitAir& unit, double exponent) {
     std::istringstream steady(netlist_of(network, 1));
     std::string out, line;
     while (std::getline(steady, line) && line.rfind(".options", 0) != 0) {
-        if (line.rfind("C", 0) != 0 && line.rfind("R", 0) != 0) out += line + "\n";
+        if (!line.empty() && line[0] != 'C' && line[0] != 'R') out += line + "\n";
     }
     for (int n = 0; n < network.node_count(); ++n) {
         if (network.unknown(n) < 0) continue;
@@ -115,14 +115,14 @@ Compared compare(const UnitMap& map, const UnitAir& unit, double exponent, const
 } // namespace
 
 TEST_CASE("ngspice agrees on how random maps fill") {
-    constexpr int maps = 14;
+    constexpr unsigned maps = 25;
     Compared worst;
     int moving = 0;
-    for (int m = 0; m < maps; ++m) {
+    for (unsigned m = 0; m < maps; ++m) {
         CAPTURE(m);
-        UnitMap map = random_map(static_cast<std::uint64_t>(700 + m));
+        UnitMap map = random_map(700 + m);
         map.elements.clear(); // ngspice gets no pistons
-        RandomMap dice(static_cast<std::uint64_t>(8000 + m));
+        RandomMap dice(8000 + m);
         UnitAir unit(map, random_bench(dice));
         set_random_case(map, unit, dice);
         if (m % 2 == 0) unit.set_all_ports(PortState::plugged);
@@ -134,7 +134,7 @@ TEST_CASE("ngspice agrees on how random maps fill") {
     }
     MESSAGE(maps, " maps, ", worst.values, " pressures; apart by at most ", worst.apart,
             " of the absolute pressure; in ", moving, " maps a pressure changed by more than 5 % meanwhile");
-    CHECK(moving >= 5); // there was something to follow
+    CHECK(moving >= 10); // there was something to follow
 }
 
 TEST_CASE("ngspice agrees on how the demo unit fills, sound and with a hole in a ring") {

@@ -1,12 +1,10 @@
 // Leak-down: the two-orifice table both ways, what the readings cannot be, and that there and back is the same leak.
 #include <doctest/doctest.h>
 
-#include <array>
 #include <cmath>
 #include <cstdint>
 #include <random>
 #include <string>
-#include <utility>
 
 #include "../../diagnosis/airflow/leak_down.h"
 
@@ -40,12 +38,13 @@ double ratio_of(const LeakDownRig& rig, double reading_psi) {
 // psig, the supply of the differential compression test of AC 43.13-1B, para 8-14.
 TEST_CASE("two-orifice table, leak to reading") {
     const auto rig = rig_of_table(80);
-    for (const auto& [ratio, reading_psi] : {std::pair(0.25, 78.631), std::pair(0.5, 74.737), std::pair(1.0, 61.767),
-                                             std::pair(2.0, 32.652), std::pair(4.0, 9.346)}) {
-        const double diameter_m = rig.orifice_diameter_m * std::sqrt(ratio);
-        const double got_psi = reading_of_leak(rig, diameter_m) / psi;
-        CAPTURE(ratio);
-        CHECK(std::abs(got_psi - reading_psi) < 0.0006); // the last printed digit
+    struct Row {
+        double ratio, reading_psi;
+    };
+    for (const Row row : {Row{0.25, 78.631}, Row{0.5, 74.737}, Row{1, 61.767}, Row{2, 32.652}, Row{4, 9.346}}) {
+        CAPTURE(row.ratio);
+        const double got_psi = reading_of_leak(rig, rig.orifice_diameter_m * std::sqrt(row.ratio)) / psi;
+        CHECK(std::abs(got_psi - row.reading_psi) < 0.0006); // the last printed digit
     }
 }
 

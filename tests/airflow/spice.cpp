@@ -129,6 +129,8 @@ std::string netlist_of(const FlowNetwork& network, double end_s) {
         if (network.unknown(n) >= 0)
             out += fmt::format(
                 "let p{0}_end = v(p{0})[last]\nprint p{0}_end\nlet p{0}_was = v(p{0})[last - 2]\nprint p{0}_was\n", n);
+        else
+            out += fmt::format("let i{0}_end = -i(v{0})[last]\nprint i{0}_end\n", n);
     }
     out += "quit\n.endc\n.end\n";
     return out;
@@ -162,9 +164,10 @@ SpiceAnswer answer_of(const FlowNetwork& network, const std::string& said, doubl
         return answer;
     }
     for (int n = 0; n < network.node_count(); ++n) {
-        double bar = network.pressure_pa(n) / pa_per_volt, was = bar;
-        if (network.unknown(n) >= 0 &&
-            (!value_of(fmt::format("p{}_end", n), bar) || !value_of(fmt::format("p{}_was", n), was))) {
+        double bar = network.pressure_pa(n) / pa_per_volt, was = bar, given = 0;
+        if (network.unknown(n) < 0
+                ? !value_of(fmt::format("i{}_end", n), given)
+                : !value_of(fmt::format("p{}_end", n), bar) || !value_of(fmt::format("p{}_was", n), was)) {
             answer.trouble = said;
             return answer;
         }
@@ -175,6 +178,7 @@ SpiceAnswer answer_of(const FlowNetwork& network, const std::string& said, doubl
             return answer;
         }
         answer.pressure_pa.push_back(bar * pa_per_volt);
+        answer.given_kgps.push_back(given / amperes_per_kgps);
     }
     return answer;
 }

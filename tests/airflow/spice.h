@@ -20,6 +20,7 @@ namespace ringland::tests {
 
 struct SpiceAnswer {
     std::vector<double> pressure_pa; ///< of every node; held ones as they are held
+    std::vector<double> given_kgps;  ///< by held nodes, all their restrictions together; 0 for the others
     std::string trouble;             ///< what ngspice said where it did not answer
 };
 

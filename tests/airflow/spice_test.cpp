@@ -21,6 +21,7 @@ std::string netlist_file(const std::string& name) { return RINGLAND_BINARY_DIR "
 /// How far the solver and ngspice are apart.
 struct Apart {
     double absolute = 0; ///< largest, as a share of a node's absolute pressure
+    double supply = 0;   ///< as a share of the flow from the regulator
     double gauge = 0;    ///< as a share of the gauge pressure, of nodes above 1 % of the supply
     int nodes = 0, under_pressure = 0;
     std::string where;
@@ -32,6 +33,9 @@ Apart compare(const UnitAir& unit, const std::string& name) {
     const auto oracle = ringland::tests::solve_with_spice(network, netlist_file(name));
     INFO(name, ": ", oracle.trouble);
     REQUIRE(oracle.trouble.empty());
+    const int source = network.elements()[static_cast<std::size_t>(unit.supply_element(unit.blown_port()))].first;
+    const double supplied = oracle.given_kgps[static_cast<std::size_t>(source)];
+    apart.supply = std::abs(unit.supply_flow_kgps() - supplied) / supplied;
     for (int n = 0; n < network.node_count(); ++n) {
         if (network.unknown(n) < 0) continue;
         const double ours = network.pressure_pa(n), theirs = oracle.pressure_pa[static_cast<std::size_t>(n)];
@@ -66,6 +70,8 @@ TEST_CASE("ngspice agrees on random maps with random ports, defects and supplies
         CAPTURE(apart.where);
         CHECK(apart.absolute < 1e-3);
         CHECK(apart.gauge < 1e-3);
+        CHECK(apart.supply < 1e-3);
+        worst.supply = std::max(worst.supply, apart.supply);
         worst.absolute = std::max(worst.absolute, apart.absolute);
         worst.gauge = std::max(worst.gauge, apart.gauge);
         worst.nodes += apart.nodes;
@@ -73,7 +79,7 @@ TEST_CASE("ngspice agrees on random maps with random ports, defects and supplies
     }
     MESSAGE(maps, " maps, ", worst.nodes, " nodes, ", worst.under_pressure,
             " of them under pressure; apart by at most ", worst.absolute, " of the absolute and ", worst.gauge,
-            " of the gauge pressure");
+            " of the gauge pressure, and by ", worst.supply, " of the flow");
     // There was something to compare: more than the port under air on the average.
     CHECK(worst.under_pressure > 2 * maps);
 }
@@ -99,6 +105,7 @@ TEST_CASE("ngspice agrees on the demo unit, sound and with a 3 mm hole in a ring
     CAPTURE(sound.where);
     CHECK(sound.absolute < 1e-3);
     CHECK(sound.gauge < 1e-3);
+    CHECK(sound.supply < 1e-3);
 
     unit.set_port(port("P4"), PortState::plugged);
     unit.set_defect(seal("R3"), 3e-3);
@@ -107,5 +114,6 @@ TEST_CASE("ngspice agrees on the demo unit, sound and with a 3 mm hole in a ring
     CAPTURE(bad.where);
     CHECK(bad.absolute < 1e-3);
     CHECK(bad.gauge < 1e-3);
+    CHECK(bad.supply < 1e-3);
     CHECK(bad.under_pressure > sound.under_pressure);
 }

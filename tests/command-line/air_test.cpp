@@ -130,6 +130,10 @@ TEST_CASE("one row by itself is the row of the chart") {
         REQUIRE(alone["rows"].size() == 1);
         CHECK(alone["rows"][0] == row(chart, port));
     }
+    // The lube port passes so much that its own gauge falls far below the supply: that is what stands on the diagonal.
+    const double own_psi = row(chart, "P1")["port_gauge_psi"];
+    REQUIRE(own_psi < 0.9 * chart["supply_psi"].get<double>());
+    CHECK(has(bench.run("expect " + larch, no_bench).out, fmt::format("\nP1            {:.1f} ", own_psi)));
     CHECK(answer(bench, "expect " + larch + " --into low")["rows"][0]["into"]["port"] == "P3");
 }
 
@@ -208,6 +212,7 @@ TEST_CASE("air: what is set is what is shown, and what goes in comes out") {
         }
         CHECK(out == doctest::Approx((*air)["supply_lpm"].get<double>()).epsilon(1e-6));
     }
+    CHECK(open["faults"] == json::parse(R"([{"seal": "R3", "hole_mm": 2.0}, {"seal": "R2", "hole_mm": 1.0}])"));
     const json& plugged = entry(shut["ports"], "port", "P4");
     CHECK(plugged["state"] == "plugged");
     CHECK_FALSE(plugged.contains("flow_lpm"));

@@ -2,6 +2,7 @@
 #include "answers.h"
 
 #include <cstdio>
+#include <optional>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -33,40 +34,36 @@ nlohmann::ordered_json fault_json(const model::Fault& fault) {
 
 /// What came of reading one file, a map or a bench.
 struct Checked {
-    bool good = false;
+    std::optional<model::UnitMap> map;
+    std::optional<model::AirBench> bench;
     std::vector<model::Fault> faults;
-    std::string in_words;                ///< of a good one
-    nlohmann::ordered_json for_programs; ///< fields of a good one
+
+    [[nodiscard]] bool good() const { return map || bench; }
 };
 
 Checked check_file(const std::string& file) {
-    Checked checked;
     if (model::holds_bench(file)) {
         auto read = model::read_bench(file);
-        checked.good = read.bench.has_value();
-        checked.faults = std::move(read.faults);
-        if (!read.bench) return checked;
-        checked.in_words = fmt::format("air bench {}", read.bench->name.empty() ? "without a name" : read.bench->name);
-        checked.for_programs = {{"bench", read.bench->name}};
-        return checked;
+        return {std::nullopt, std::move(read.bench), std::move(read.faults)};
     }
     auto read = model::read_map(file);
-    checked.good = read.map.has_value();
-    checked.faults = std::move(read.faults);
-    if (!read.map) return checked;
-    checked.in_words = summary(*read.map);
-    checked.for_programs = {{"unit", read.map->unit.name},       {"circuits", read.map->circuits.size()},
-                            {"stacks", read.map->stacks.size()}, {"seals", read.map->seals.size()},
-                            {"ports", read.map->ports.size()},   {"parts", read.map->parts.size()}};
-    return checked;
+    return {std::move(read.map), std::nullopt, std::move(read.faults)};
 }
 
 nlohmann::ordered_json check_json(const std::string& file, const Checked& checked) {
-    nlohmann::ordered_json json{{"file", file}, {"good", checked.good}};
+    nlohmann::ordered_json json{{"file", file}, {"good", checked.good()}};
     auto& faults = json["faults"] = nlohmann::ordered_json::array();
     for (const auto& fault : checked.faults)
         faults.push_back(fault_json(fault));
-    if (checked.good) json.update(checked.for_programs);
+    if (checked.bench) json["bench"] = checked.bench->name;
+    if (checked.map) {
+        json["unit"] = checked.map->unit.name;
+        json["circuits"] = checked.map->circuits.size();
+        json["stacks"] = checked.map->stacks.size();
+        json["seals"] = checked.map->seals.size();
+        json["ports"] = checked.map->ports.size();
+        json["parts"] = checked.map->parts.size();
+    }
     return json;
 }
 
@@ -77,9 +74,10 @@ void check_text(const std::string& file, const Checked& checked) {
         if (fault.severity == model::Severity::error) ++errors;
     }
     const std::size_t warnings = checked.faults.size() - errors;
-    if (checked.good) {
+    if (checked.good()) {
         const std::string also = warnings == 0 ? "" : fmt::format(" ({})", counted(warnings, "warning", "warnings"));
-        fmt::print("{}: good{}: {}\n", file, also, checked.in_words);
+        const std::string what = checked.map ? summary(*checked.map) : "air bench " + checked.bench->name;
+        fmt::print("{}: good{}: {}\n", file, also, what);
     } else {
         fmt::print("{}: {}, {}\n", file, counted(errors, "error", "errors"), counted(warnings, "warning", "warnings"));
     }
@@ -118,7 +116,7 @@ Exit run_check(const CheckOptions& options) {
     nlohmann::ordered_json files = nlohmann::ordered_json::array();
     for (const auto& file : options.maps) {
         const Checked checked = check_file(file);
-        if (!checked.good) exit = Exit::input_fault;
+        if (!checked.good()) exit = Exit::input_fault;
         if (options.json) {
             files.push_back(check_json(file, checked));
         } else {

@@ -1,0 +1,203 @@
+#include "reasons.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "../airflow/heard.h"
+#include "likelihood.h"
+
+namespace ringland::diagnosis::suspects {
+
+namespace {
+
+constexpr double worth_a_line = 0.25; ///< nats
+constexpr std::size_t rival_size = 5; ///< of the grid: what a rival is imagined with
+
+/// Looks one seen thing up in a state.
+class Desk {
+public:
+    Desk(Weigher& weigher, const model::AirCheck& check)
+        : weigher_(weigher), check_(check), tables_(weigher.tables()) {}
+
+    [[nodiscard]] const model::UnitMap& map() const { return tables_.map(); }
+    [[nodiscard]] std::size_t table(std::size_t reading) {
+        return tables_.table_of(setting_of(map(), check_.readings[reading], weigher_.usual_gauge_pa()));
+    }
+    [[nodiscard]] Predicted predicted(std::size_t table, const Shown& shown, const model::Seen& seen) const {
+        const Shown sound = tables_.sound(table);
+        Predicted p;
+        if (seen.at == model::open_case) {
+            p.flow_lpm = double(shown.case_lpm);
+            p.sound_lpm = double(sound.case_lpm);
+            return p;
+        }
+        for (std::size_t port = 0; port < map().ports.size(); ++port) {
+            if (map().ports[port].id != seen.at) continue;
+            p = {double(shown.flow_lpm[port]), double(sound.flow_lpm[port]), double(shown.gauge_pa[port]),
+                 double(sound.gauge_pa[port]), 0};
+        }
+        return p;
+    }
+    [[nodiscard]] double log_of(std::size_t table, const Shown& shown, const model::Seen& seen) const {
+        const Errors errors{weigher_.priors(), tables_.bench().heard_from_lpm, tables_.setting(table).supply_gauge_pa};
+        return log_likelihood(seen, predicted(table, shown, seen), errors);
+    }
+    /// Of all hypotheses but the suspect, weighted as they stand.
+    [[nodiscard]] double log_of_others(std::size_t table, const Suspect& suspect, const model::Seen& seen) const {
+        const Posterior& p = weigher_.posterior();
+        double sum = p.sound * std::exp(log_of(table, tables_.sound(table), seen)), weight = p.sound;
+        for (const auto& single : p.singles) {
+            if (single.weight < 1e-7) continue;
+            if (suspect.seals.size() == 1 && tables_.faults()[single.fault].seal == suspect.seals.front()) continue;
+            sum += single.weight * std::exp(log_of(table, tables_.single(table, single.fault, single.size), seen));
+            weight += single.weight;
+        }
+        // Rivals count with what they were before, or a clear winner would have nobody to win against.
+        const std::size_t seals = map().seals.size();
+        const double each = 0.1 / static_cast<double>(seals);
+        for (std::size_t f = 0; f < tables_.faults().size(); ++f) {
+            if (tables_.faults()[f].seal == suspect.seals.front()) continue;
+            sum += each * std::exp(log_of(table, tables_.single(table, f, rival_size), seen));
+            weight += each;
+        }
+        return std::log(std::max(1e-300, sum / weight));
+    }
+    /// The seal that this seen thing speaks most against, of those that touch the circuit under air or are suspected.
+    [[nodiscard]] int ruled_out(std::size_t reading, std::size_t table, const Suspect& suspect,
+                                const model::Seen& seen) const {
+        const double own = log_of(table, tables_.sound(table), seen);
+        int best = -1;
+        double least = own - 1;
+        for (std::size_t f = 0; f < tables_.faults().size(); ++f) {
+            const std::size_t seal = tables_.faults()[f].seal;
+            if (std::find(suspect.seals.begin(), suspect.seals.end(), seal) != suspect.seals.end()) continue;
+            const double log = log_of(table, tables_.single(table, f, rival_size), seen);
+            if (log >= least) continue;
+            least = log;
+            best = static_cast<int>(f);
+        }
+        static_cast<void>(reading);
+        return best;
+    }
+    [[nodiscard]] std::string place(const std::string& at) const {
+        if (at == model::open_case) return "the case";
+        const auto* port = model::find(map().ports, at);
+        return port == nullptr ? at : fmt::format("{} {}", port->id, model::port_label(map(), *port));
+    }
+    [[nodiscard]] std::string word_of(double lpm) const {
+        return std::string(model::word(airflow::heard(lpm, {tables_.bench().heard_from_lpm})));
+    }
+    Weigher& weigher_;
+    const model::AirCheck& check_;
+    Tables& tables_;
+};
+
+std::string gauge(double pa, bool metric) {
+    return metric ? fmt::format("{:.2f} bar", pa / 1e5) : fmt::format("{:.0f} psi", pa / 6894.757293168361);
+}
+
+std::string suspect_name(const model::UnitMap& map, const Suspect& suspect) {
+    std::string name = map.seals[suspect.seals.front()].id;
+    if (suspect.seals.size() > 1) name += " and " + map.seals[suspect.seals[1]].id;
+    return name;
+}
+
+/// What was seen, in words.
+std::string seen_words(const model::Seen& seen, bool metric) {
+    if (seen.word) return fmt::format("was {}", model::word(*seen.word));
+    if (seen.pressure) return "read " + gauge(seen.pressure->si(), metric);
+    if (seen.flow_lpm) return fmt::format("gave {:.1f} L/min", *seen.flow_lpm);
+    if (seen.applies_after_s) return fmt::format("applied after {:.1f} s", *seen.applies_after_s);
+    return "was not told";
+}
+
+std::string predicted_words(const Desk& desk, const model::Seen& seen, double lpm, double pa, bool metric) {
+    if (seen.pressure) return gauge(pa, metric);
+    return fmt::format("{} ({:.1f} L/min)", desk.word_of(lpm), lpm);
+}
+
+} // namespace
+
+std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect) {
+    Desk desk(weigher, check);
+    std::vector<Comparison> list;
+    // The grid's size that is nearest to the likeliest one.
+    std::size_t size = 0;
+    for (std::size_t i = 1; i < size_count; ++i) {
+        if (std::abs(std::log(size_mm(i) / suspect.hole_mm)) < std::abs(std::log(size_mm(size) / suspect.hole_mm)))
+            size = i;
+    }
+    const auto faults = desk.tables_.faults();
+    // A lip that leaks one way in most of its probability is shown so.
+    const auto fault_of = [&](std::size_t seal) {
+        std::size_t found = 0;
+        const bool one_way = suspect.mechanism[static_cast<std::size_t>(model::Mechanism::one_way_lip)] > 0.5;
+        for (std::size_t f = 0; f < faults.size(); ++f) {
+            if (faults[f].seal == seal && (faults[f].both_ways || one_way)) {
+                found = f;
+                if (faults[f].both_ways != one_way) break;
+            }
+        }
+        return found;
+    };
+    for (std::size_t r = 0; r < check.readings.size(); ++r) {
+        const std::size_t table = desk.table(r);
+        for (std::size_t k = 0; k < check.readings[r].seen.size(); ++k) {
+            const model::Seen& seen = check.readings[r].seen[k];
+            if (seen.not_sure || seen.applies_after_s) continue;
+            const Shown shown = suspect.seals.size() > 1 ? desk.tables_.pair(table, fault_of(suspect.seals[0]), size,
+                                                                             fault_of(suspect.seals[1]), size)
+                                                         : desk.tables_.single(table, fault_of(suspect.seals[0]), size);
+            const Predicted p = desk.predicted(table, shown, seen);
+            const double own = desk.log_of(table, shown, seen);
+            list.push_back({r, k, p.flow_lpm, p.gauge_pa, p.sound_lpm, p.sound_gauge_pa,
+                            own - desk.log_of_others(table, suspect, seen)});
+        }
+    }
+    return list;
+}
+
+Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect, bool metric,
+                    std::size_t most) {
+    Desk desk(weigher, check);
+    auto list = compare(weigher, check, suspect);
+    std::stable_sort(list.begin(), list.end(), [](const Comparison& a, const Comparison& b) {
+        return std::abs(a.log_weight) > std::abs(b.log_weight);
+    });
+    const std::string name = suspect_name(desk.map(), suspect);
+    const std::string hole =
+        metric ? fmt::format("{:.1f} mm", suspect.hole_mm) : fmt::format("{:.3f} in", suspect.hole_mm / 25.4);
+    Reasons reasons;
+    for (const Comparison& c : list) {
+        if (std::abs(c.log_weight) < worth_a_line) break;
+        auto& lines = c.log_weight > 0 ? reasons.for_it : reasons.against_it;
+        if (lines.size() >= most) continue;
+        const auto& reading = check.readings[c.reading];
+        const model::Seen& seen = reading.seen[c.seen];
+        std::string line = fmt::format("Air into {}: {} {}; ", desk.place(reading.into), desk.place(seen.at),
+                                       seen_words(seen, metric));
+        const bool changes = seen.pressure ? std::abs(c.gauge_pa - c.sound_gauge_pa) > 0.02 * std::abs(c.gauge_pa) + 1e3
+                                           : std::abs(c.flow_lpm - c.sound_lpm) > 0.1 * c.sound_lpm + 0.1;
+        const std::string own = predicted_words(desk, seen, c.flow_lpm, c.gauge_pa, metric);
+        const std::string sound = predicted_words(desk, seen, c.sound_lpm, c.sound_gauge_pa, metric);
+        const int rival = desk.ruled_out(c.reading, desk.table(c.reading), suspect, seen);
+        if (c.log_weight > 0 && !changes && rival >= 0) {
+            const std::size_t table = desk.table(c.reading);
+            const SealFault& fault = desk.tables_.faults()[static_cast<std::size_t>(rival)];
+            const Predicted p =
+                desk.predicted(table, desk.tables_.single(table, static_cast<std::size_t>(rival), rival_size), seen);
+            line += fmt::format("{} leaves it so, {} would have made it {}.", name, desk.map().seals[fault.seal].id,
+                                predicted_words(desk, seen, p.flow_lpm, p.gauge_pa, metric));
+        } else if (changes) {
+            line += fmt::format("a hole of {} in {} makes it {}, a sound unit {}.", hole, name, own, sound);
+        } else {
+            line += fmt::format("{} does not change it from {}.", name, sound);
+        }
+        lines.push_back(std::move(line));
+    }
+    return reasons;
+}
+
+} // namespace ringland::diagnosis::suspects
