@@ -39,6 +39,21 @@ const std::vector<Golden>& all_golden() {
         {"larch-answer-dark", "larch-five", {"set-theme dark", "air-into P3", "came-out P4"}},
         {"larch-follow", "larch-five", {"air-into P3", "came-out P4", "show-view follow"}},
         {"larch-window", "larch-five", {"air-into P3", "came-out P4"}, true, 1280, 720},
+        {"larch-chart",
+         "larch-five",
+         {"air-into P3", "came-out P4", "saw strong", "show-sheet chart"},
+         true,
+         1280,
+         720},
+        {"larch-network", "larch-five", {"air-into P3", "came-out P4", "show-sheet network"}, true, 1280, 720},
+        {"heron-network-dark",
+         "heron-shift",
+         {"set-theme dark", "set-units bar-mm", "air-into P4", "show-sheet network"},
+         true,
+         1280,
+         720},
+        {"larch-air-bench", "larch-five", {"air-into P3", "show-sheet air-bench"}, true, 1280, 720},
+        {"larch-breath", "larch-five", {"air-into P3", "came-out P4", "what-if-hole 0"}},
         {"larch-tail-down", "larch-five", {"set-lying tail-down"}},
         {"wren-bench", "wren-three", {}},
         {"heron-section", "heron-shift", {"show-view section"}},
@@ -150,6 +165,11 @@ TEST_CASE("golden picture: the ring between two ports") { check_golden("larch-an
 TEST_CASE("golden picture: the same in the dark theme") { check_golden("larch-answer-dark"); }
 TEST_CASE("golden picture: the way of the air") { check_golden("larch-follow"); }
 TEST_CASE("golden picture: the whole window") { check_golden("larch-window"); }
+TEST_CASE("golden picture: the expected chart") { check_golden("larch-chart"); }
+TEST_CASE("golden picture: the network") { check_golden("larch-network"); }
+TEST_CASE("golden picture: the network of another unit, dark, in bar") { check_golden("heron-network-dark"); }
+TEST_CASE("golden picture: the air bench") { check_golden("larch-air-bench"); }
+TEST_CASE("golden picture: a breath past a sound ring") { check_golden("larch-breath"); }
 TEST_CASE("golden picture: lying tail down") { check_golden("larch-tail-down"); }
 TEST_CASE("golden picture: the small unit") { check_golden("wren-bench"); }
 TEST_CASE("golden picture: the machine gearbox cut open") { check_golden("heron-section"); }

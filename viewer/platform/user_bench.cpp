@@ -7,7 +7,9 @@ namespace ringland::viewer {
 
 namespace fs = std::filesystem;
 
-fs::path bench_of_user() {
+namespace {
+
+fs::path file_of_user(const char* name) {
     const auto folder = [](const char* variable) {
         const char* value = std::getenv(variable);
         const fs::path path(value == nullptr ? "" : value);
@@ -19,18 +21,33 @@ fs::path bench_of_user() {
         if (home.empty()) return {};
         config = home / ".config";
     }
-    return config / "ringland" / "bench.toml";
+    return config / "ringland" / name;
 }
 
+/// The file that is named, else the shop's own where it is there, else none.
+fs::path file_in_use(const std::string& named, const fs::path& of_user) {
+    if (!named.empty()) return named;
+    std::error_code error;
+    return !of_user.empty() && fs::exists(of_user, error) ? of_user : fs::path();
+}
+
+} // namespace
+
+fs::path bench_of_user() { return file_of_user("bench.toml"); }
+fs::path priors_of_user() { return file_of_user("priors.toml"); }
+
 ChosenBench choose_bench(const std::string& named) {
-    fs::path file = named;
-    if (named.empty()) {
-        file = bench_of_user();
-        std::error_code error;
-        if (file.empty() || !fs::exists(file, error)) return {model::AirBench{}, {}, {}};
-    }
+    const fs::path file = file_in_use(named, bench_of_user());
+    if (file.empty()) return {model::AirBench{}, {}, {}};
     auto read = model::read_bench(file);
     return {std::move(read.bench), std::move(read.faults), file.string()};
+}
+
+ChosenPriors choose_priors(const std::string& named) {
+    const fs::path file = file_in_use(named, priors_of_user());
+    if (file.empty()) return {model::Priors{}, {}, {}};
+    auto read = model::read_priors(file);
+    return {std::move(read.priors), std::move(read.faults), file.string()};
 }
 
 } // namespace ringland::viewer

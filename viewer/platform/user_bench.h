@@ -1,4 +1,5 @@
-// The air bench that a command works with: the file that is named, else the shop's own, else the defaults.
+// The files of a shop that a command works with, its air bench and its priors: the file that is named, else the shop's
+// own, else the defaults.
 #pragma once
 
 #include <filesystem>
@@ -7,12 +8,15 @@
 #include <vector>
 
 #include "../../model-data/air_bench.h"
+#include "../../model-data/priors.h"
 
 namespace ringland::viewer {
 
 /// Where a shop keeps its bench file: `ringland/bench.toml` in the folder XDG_CONFIG_HOME, or in .config of the home
 /// folder where that is not set. Empty where no home is known. The file need not be there.
 [[nodiscard]] std::filesystem::path bench_of_user();
+/// The same for its priors: `ringland/priors.toml`.
+[[nodiscard]] std::filesystem::path priors_of_user();
 
 struct ChosenBench {
     std::optional<model::AirBench> bench; ///< nothing where a file was to be read and has an error
@@ -22,5 +26,14 @@ struct ChosenBench {
 
 /// `named` is the file of --bench, or empty. A shop's own file that is there and wrong is never passed over in silence.
 [[nodiscard]] ChosenBench choose_bench(const std::string& named);
+
+struct ChosenPriors {
+    std::optional<model::Priors> priors; ///< nothing where a file was to be read and has an error
+    std::vector<model::Fault> faults;
+    std::string file; ///< empty: the defaults
+};
+
+/// `named` is the file of --priors, or empty; as for the bench.
+[[nodiscard]] ChosenPriors choose_priors(const std::string& named);
 
 } // namespace ringland::viewer
