@@ -205,15 +205,18 @@ public:
         }
     }
 
-    /// Warns of every key that was not asked for.
-    void finish() {
+    /// A key of this thing that its reader takes by itself.
+    void knows(std::string_view key) { note_key(key); }
+
+    /// Warns of every key that was not asked for. `reference` is the page that lists the keys.
+    void finish(std::string_view reference = "map reference") {
         for (const auto& [key, node] : table_) {
             const std::string_view name = key.str();
             if (std::find(known_.begin(), known_.end(), name) != known_.end()) continue;
             const auto figure = figures_.find(name);
             const std::string near = figure != figures_.end() ? figure->second : nearest_word(name, known_);
             book_.warning(spot_of(key.source()), fmt::format("a {} has no key {}", word_, shown(name)),
-                          near.empty() ? "it is passed over; see the map reference for the keys"
+                          near.empty() ? fmt::format("it is passed over; see the {} for the keys", reference)
                                        : fmt::format("{}?", near));
         }
     }

@@ -79,9 +79,12 @@ std::vector<Fault> FaultBook::take() {
     std::stable_sort(faults_.begin(), faults_.end(), [](const Fault& a, const Fault& b) {
         return std::tie(a.line, a.column) < std::tie(b.line, b.column);
     });
-    if (left_out_ > 0) {
-        // Warnings alone may fill the book; an error among those left out must still refuse the map.
-        faults_.push_back({file_, 0, 0, Severity::error, fmt::format("{} more faults are not listed", left_out_),
+    if (full()) {
+        // Warnings alone may fill the book; an error among those left out, or that no check came to since the book was
+        // full, must still refuse the file.
+        faults_.push_back({file_, 0, 0, Severity::error,
+                           left_out_ > 0 ? fmt::format("{} more faults are not listed", left_out_)
+                                         : fmt::format("after {} faults the checks went no further", most_),
                            "mend the first ones and check again"});
     }
     left_out_ = 0;

@@ -84,6 +84,9 @@ struct ReadPriorsResult {
 [[nodiscard]] ReadPriorsResult read_priors(const std::filesystem::path& path);
 [[nodiscard]] ReadPriorsResult read_priors_text(std::string_view toml, std::string file);
 
+/// True where the file reads as a priors file and not as a map; what is wrong with it is for read_priors to say.
+[[nodiscard]] bool holds_priors(const std::filesystem::path& path);
+
 /// All figures as TOML with a comment on each; reading it gives equal priors.
 [[nodiscard]] std::string write_priors_text(const Priors& priors);
 

@@ -94,6 +94,13 @@ inline constexpr std::string_view open_case = "case";
 [[nodiscard]] ReadReadingsResult read_readings(const std::filesystem::path& path, const UnitMap& map);
 [[nodiscard]] ReadReadingsResult read_readings_text(std::string_view toml, std::string file, const UnitMap& map);
 
+/// True where the file reads as a readings file and not as a map; what is wrong with it is for read_readings to say.
+[[nodiscard]] bool holds_readings(const std::filesystem::path& path);
+
+/// One reading of such a text without a map: ports stand as they were written. Nothing where the text is not one
+/// reading.
+[[nodiscard]] std::optional<Reading> parse_reading(std::string_view toml);
+
 /// Every fault of an air check on a map: unknown ports, a port that is plugged and heard, pressure out of reason, two
 /// kinds of figure at one port. Readings from the window meet the same rules as those of a file.
 [[nodiscard]] std::vector<Fault> check_readings(const AirCheck& check, const UnitMap& map, const std::string& file);

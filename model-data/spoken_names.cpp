@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "map_faults.h"
 #include "map_io.h"
@@ -40,13 +41,12 @@ SpokenNames::SpokenNames(const UnitMap& map) {
         note(names.sorts[sort], lower_case(word), id);
         names.words.push_back(word);
     };
-    ports_ = {"port", std::vector<Sort>(6), {}, {}, {}};
+    ports_ = {"port", std::vector<Sort>(6), {}, {}};
     std::map<std::string, std::vector<std::string>, std::less<>> ports_of;
     for (const auto& port : map.ports) {
         note(ports_.sorts[0], port.id, port.id);
         say(ports_, 1, port.id, port.id);
         say(ports_, 2, port.label, port.id);
-        ports_.ids.push_back(port.id);
         ports_.shown.push_back(fmt::format("{} ({})", port.id, port_label(map, port)));
         ports_of[port.circuit].push_back(port.id);
     }
@@ -68,57 +68,65 @@ SpokenNames::SpokenNames(const UnitMap& map) {
             say(ports_, 5, circuit.tag, port);
         }
     }
-    seals_ = {"seal", std::vector<Sort>(3), {}, {}, {}};
+    seals_ = {"seal", std::vector<Sort>(3), {}, {}};
     for (const auto& seal : map.seals) {
         note(seals_.sorts[0], seal.id, seal.id);
         say(seals_, 1, seal.id, seal.id);
         say(seals_, 2, seal.name, seal.id);
-        seals_.ids.push_back(seal.id);
         seals_.shown.push_back(seal.id);
     }
 }
 
-Meant SpokenNames::unknown(const Names& names, std::string_view typed) {
+const std::vector<std::string>* SpokenNames::look_up(const Names& names, std::string_view typed) {
+    const std::string lower = lower_case(typed);
+    for (const auto& sort : names.sorts) {
+        const auto found = &sort == names.sorts.data() ? sort.find(typed) : sort.find(lower);
+        if (found != sort.end()) return &found->second;
+    }
+    return nullptr;
+}
+
+std::string SpokenNames::only(const std::vector<std::string>* ids) {
+    return ids && ids->size() == 1 ? ids->front() : std::string();
+}
+
+std::string SpokenNames::port(std::string_view typed) const { return only(look_up(ports_, typed)); }
+
+std::string SpokenNames::port_or_case(std::string_view typed) const {
+    const std::string lower = lower_case(typed);
+    if (lower == open_case) return std::string(open_case);
+    if (const auto* ids = look_up(ports_, typed)) return only(ids);
+    const bool sump = std::find(sump_words_.begin(), sump_words_.end(), lower) != sump_words_.end();
+    return sump ? std::string(open_case) : std::string();
+}
+
+std::string SpokenNames::seal(std::string_view typed) const { return only(look_up(seals_, typed)); }
+
+FieldComplaint SpokenNames::complaint(const Names& names, std::string_view typed) {
+    if (const auto* ids = look_up(names, typed)) {
+        if (ids->size() > 1)
+            return {fmt::format("{} could mean {}", shown(typed), short_list(*ids)), "the id of the one that is meant"};
+        return {fmt::format("{} is no id of a {}", shown(typed), names.word), fmt::format("\"{}\"?", ids->front())};
+    }
+    const std::string what = fmt::format("there is no {} {}", names.word, shown(typed));
+    if (names.shown.empty()) return {what, fmt::format("the map has no {} at all", names.word)};
     const std::string near = nearest_word(typed, names.words);
-    Meant meant;
-    meant.what = fmt::format("there is no {} {}", names.word, shown(typed));
-    meant.right = near.empty() ? "one of " + short_list(names.shown) : fmt::format("\"{}\"?", near);
-    if (names.ids.empty()) meant.right = fmt::format("a map that has a {}", names.word);
-    return meant;
+    return {what, near.empty() ? "one of " + short_list(names.shown) : fmt::format("\"{}\"?", near)};
 }
 
-Meant SpokenNames::look_up(const Names& names, std::string_view typed) {
+FieldComplaint SpokenNames::complaint_about_port(std::string_view typed) const {
     const std::string lower = lower_case(typed);
-    for (std::size_t sort = 0; sort < names.sorts.size(); ++sort) {
-        const auto found = names.sorts[sort].find(sort == 0 ? std::string(typed) : lower);
-        if (found == names.sorts[sort].end()) continue;
-        const auto& ids = found->second;
-        if (ids.size() == 1) return {ids[0], {}, {}};
-        return {{}, fmt::format("{} could mean {}", shown(typed), short_list(ids)), "the id of the one that is meant"};
+    const bool sump = std::find(sump_words_.begin(), sump_words_.end(), lower) != sump_words_.end();
+    if (!look_up(ports_, typed)) {
+        if (sump || lower == open_case)
+            return {fmt::format("{} is the open case, and no port", shown(typed)),
+                    "one of " + short_list(ports_.shown)};
+        if (without_port_.count(lower) != 0)
+            return {fmt::format("no port leads into {}", shown(typed)), "one of " + short_list(ports_.shown)};
     }
-    return unknown(names, typed);
+    return complaint(ports_, typed);
 }
 
-Meant SpokenNames::port(std::string_view typed) const {
-    Meant meant = look_up(ports_, typed);
-    if (!meant.id.empty()) return meant;
-    if (without_port_.count(lower_case(typed)) != 0) {
-        meant.what = fmt::format("no port leads into {}", shown(typed));
-        meant.right = "one of " + short_list(ports_.shown);
-    }
-    return meant;
-}
-
-Meant SpokenNames::port_or_case(std::string_view typed) const {
-    const std::string lower = lower_case(typed);
-    if (lower == open_case) return {std::string(open_case), {}, {}};
-    Meant meant = port(typed);
-    if (!meant.id.empty()) return meant;
-    if (std::find(sump_words_.begin(), sump_words_.end(), lower) != sump_words_.end())
-        return {std::string(open_case), {}, {}};
-    return meant;
-}
-
-Meant SpokenNames::seal(std::string_view typed) const { return look_up(seals_, typed); }
+FieldComplaint SpokenNames::complaint_about_seal(std::string_view typed) const { return complaint(seals_, typed); }
 
 } // namespace ringland::model

@@ -23,7 +23,8 @@ std::optional<Fault> read_file_text(const fs::path& path, const FileKind& kind, 
     const auto status = fs::status(path, error);
     if (status.type() == fs::file_type::not_found)
         return of_file(file, "there is no such file", "check the name and the folder");
-    if (fs::is_directory(status)) return of_file(file, "this is a folder", fmt::format("name {} file in it", kind.a));
+    if (fs::is_directory(status))
+        return of_file(file, "this is a folder", fmt::format("name {}{} in it", kind.a, kind.named));
     // Pipes and devices may never end.
     if (!fs::is_regular_file(status)) {
         return of_file(file, "this cannot be read as a file",

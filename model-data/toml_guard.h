@@ -17,9 +17,10 @@ namespace ringland::model {
 
 /// A kind of file, as complaints about it say.
 struct FileKind {
-    std::string_view a;       ///< with its article
-    std::string_view begin;   ///< how it begins
-    std::size_t most_bytes{}; ///< beyond which it is refused unread
+    std::string_view a;               ///< with its article
+    std::string_view begin;           ///< how it begins
+    std::size_t most_bytes{};         ///< beyond which it is refused unread
+    std::string_view named = " file"; ///< what follows `a` where one is to be named
 };
 inline constexpr FileKind map_file{"a map", "[unit] and its name", limits::file_bytes};
 inline constexpr FileKind bench_file{"a bench", "[bench]", 1u << 16};

@@ -21,6 +21,12 @@ Workbench opened(const std::string& map = "larch-five") {
     return bench;
 }
 
+Command saw(const std::string& port, Heard word) {
+    model::Seen seen;
+    seen.word = word;
+    return cmd::Saw{port, seen};
+}
+
 void carry_out(Workbench& bench, const Command& command) {
     const std::string why = bench.dispatch(command, 0);
     REQUIRE_MESSAGE(why.empty(), to_text(command), ": ", why);
@@ -67,21 +73,20 @@ TEST_CASE("air of a session: the column shows what the engine says, for the hole
 
 TEST_CASE("air of a session: what was seen belongs to one pair in one direction, and can be taken back") {
     Workbench bench = opened();
-    CHECK_FALSE(bench.dispatch(cmd::SawWord{Heard::strong}, 0).empty());
+    CHECK_FALSE(bench.dispatch(saw("P4", Heard::strong), 0).empty());
     carry_out(bench, cmd::AirInto{"P3"});
-    CHECK_FALSE(bench.dispatch(cmd::SawWord{Heard::strong}, 0).empty());
     carry_out(bench, cmd::CameOut{"P4"});
-    carry_out(bench, cmd::SawWord{Heard::strong});
-    CHECK(bench.session().document.seen == Heard::strong);
+    carry_out(bench, saw("P4", Heard::strong));
+    CHECK(seen_word(bench.session().document) == Heard::strong);
     const Camera before = bench.session().view.flight.to;
     carry_out(bench, cmd::Undo{});
-    CHECK_FALSE(bench.session().document.seen);
+    CHECK_FALSE(seen_word(bench.session().document));
     CHECK(bench.session().document.came_out == "P4");
     CHECK(bench.session().view.flight.to == before); // no question has changed, so the eye stays
     carry_out(bench, cmd::Redo{});
-    CHECK(bench.session().document.seen == Heard::strong);
+    CHECK(seen_word(bench.session().document) == Heard::strong);
     carry_out(bench, cmd::SwapDirection{});
-    CHECK_FALSE(bench.session().document.seen);
+    CHECK_FALSE(seen_word(bench.session().document));
 }
 
 TEST_CASE("air of a session: a held slider is one step to undo, and every step of it counts at once") {
@@ -162,9 +167,9 @@ TEST_CASE("air of a session: the words have keys, and a key pressed again takes 
     carry_out(bench, cmd::AirInto{"P3"});
     carry_out(bench, cmd::CameOut{"P4"});
     carry_out(bench, *action_of_key("F3")->make(bench));
-    CHECK(bench.session().document.seen == Heard::faint);
+    CHECK(seen_word(bench.session().document) == Heard::faint);
     carry_out(bench, *action_of_key("F5")->make(bench));
-    CHECK(bench.session().document.seen == Heard::strong);
+    CHECK(seen_word(bench.session().document) == Heard::strong);
     carry_out(bench, *action_of_key("F5")->make(bench));
-    CHECK_FALSE(bench.session().document.seen);
+    CHECK_FALSE(seen_word(bench.session().document));
 }

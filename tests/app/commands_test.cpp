@@ -227,20 +227,40 @@ TEST_CASE("commands: what a click on a port means") {
 
 TEST_CASE("command text: every command reads back as itself") {
     const model::Subject ring{model::SubjectKind::seal, "R3"};
-    std::string bench_text = model::write_bench_text({});
-    for (const auto& [raw, escaped] : {std::pair("\\", "\\\\"), std::pair("\"", "\\\""), std::pair("\n", "\\n")}) {
-        for (std::size_t at = 0; (at = bench_text.find(raw, at)) != std::string::npos; at += 2)
-            bench_text.replace(at, 1, escaped);
-    }
-    const std::string bench_line = "set-air-bench \"" + bench_text + '"';
+    const auto quoted = [](std::string text) {
+        for (const auto& [raw, escaped] : {std::pair("\\", "\\\\"), std::pair("\"", "\\\""), std::pair("\n", "\\n")}) {
+            for (std::size_t at = 0; (at = text.find(raw, at)) != std::string::npos; at += 2)
+                text.replace(at, 1, escaped);
+        }
+        return '"' + text + '"';
+    };
+    const std::string bench_line = "set-air-bench " + quoted(model::write_bench_text({}));
+    cmd::Saw saw_word{"P4", model::Seen{}}, saw_gauge{"P4", model::Seen{}};
+    saw_word.seen->word = model::Heard::faint;
+    saw_gauge.seen->pressure = model::psi(31.5);
+    model::Reading wet;
+    wet.into = "P3";
+    wet.plugged = {"P5"};
+    wet.wet = true;
+    model::AirCheck one;
+    one.readings.push_back(wet);
+    const std::string begin_line = "begin-reading " + quoted(model::write_readings_text(one));
     const std::vector<std::pair<Command, std::string>> all{
         {cmd::OpenMap{"a b/\"x\"\\y\n.toml"}, "open-map \"a b/\\\"x\\\"\\\\y\\n.toml\""},
         {cmd::OpenMap{"assets-demo/larch-five.toml"}, "open-map assets-demo/larch-five.toml"},
         {cmd::AirInto{"P3"}, "air-into P3"},
         {cmd::AirInto{""}, "air-into \"\""},
         {cmd::CameOut{"P4"}, "came-out P4"},
-        {cmd::SawWord{diagnosis::airflow::Heard::faint}, "saw faint"},
-        {cmd::SawWord{}, "saw not-said"},
+        {saw_word, "saw P4 faint"},
+        {cmd::Saw{"P4", {}}, "saw P4 not-tested"},
+        {saw_gauge, "saw P4 31.5 psi"},
+        {cmd::PlugPort{"P5", true}, "plug P5 on"},
+        {cmd::Felt{model::Applied::soft}, "felt soft"},
+        {cmd::Felt{}, "felt not-said"},
+        {cmd::BeginReading{wet}, begin_line},
+        {cmd::DropReading{2}, "drop-reading 2"},
+        {cmd::LookedAt{"L7", model::Found::damaged}, "looked-at L7 damaged"},
+        {cmd::LookedAt{"L7", {}}, "looked-at L7 not-looked"},
         {cmd::SetSupply{model::psi(35.5), true}, "set-supply 35.5 psi"},
         {cmd::SetSupply{model::GaugePressure{2.4, model::PressureDimension::Unit::bar}, false},
          "set-supply 2.4 bar held"},
@@ -295,7 +315,11 @@ TEST_CASE("command text: what is no command is refused with what would be right"
         {"zoom far", "FACTOR"},
         {"zoom inf", "FACTOR"},
         {"zoom 1x", "FACTOR"},
-        {"saw loud", "faint"},
+        {"saw P4 loud", "faint"},
+        {"saw P4 31 inches", "psi"},
+        {"plug P4", "on or off"},
+        {"drop-reading two", "NUMBER"},
+        {"begin-reading nonsense", "reading"},
         {"set-supply 35", "psi"},
         {"set-supply 35 psi hold", "psi"},
         {"set-supply much", "usual"},

@@ -166,7 +166,8 @@ TEST_CASE("check prints every complaint as file:line:column, and a line for a go
 
 TEST_CASE("the demo units are good") {
     const Bench bench;
-    const Ran ran = bench.run("check assets-demo/*.toml");
+    const Ran ran = bench.run("check assets-demo/larch-five.toml assets-demo/wren-three.toml "
+                              "assets-demo/heron-shift.toml assets-demo/bench-example.toml");
     CHECK(ran.exit == 0);
     CHECK_MESSAGE(!has(ran.out, "warning"), ran.out);
 }

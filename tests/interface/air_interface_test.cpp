@@ -42,14 +42,14 @@ TEST_CASE("air interface: the word that was heard is one press, is judged, and i
     w.press("port P4");
     for (const Heard word : {Heard::nothing, Heard::faint, Heard::clear, Heard::strong}) {
         w.press("saw " + std::string(model::word(word)));
-        CHECK(w.document().seen == word);
+        CHECK(seen_word(w.document()) == word);
     }
     w.press("saw strong");
-    CHECK_FALSE(w.document().seen);
+    CHECK_FALSE(seen_word(w.document()));
     w.key(Key::f3);
-    CHECK(w.document().seen == Heard::faint);
+    CHECK(seen_word(w.document()) == Heard::faint);
     w.press("Undo");
-    CHECK_FALSE(w.document().seen);
+    CHECK_FALSE(seen_word(w.document()));
     CHECK(w.refused.empty());
 }
 
@@ -157,7 +157,7 @@ TEST_CASE("air interface: the shop's ears are set by trials, and the chart follo
 
 TEST_CASE("air interface: everything of the sheets keeps its place and its size") {
     for (const auto& map : {demo, small_demo, shift_demo}) {
-        for (const Sheet sheet : {Sheet::chart, Sheet::network, Sheet::bench}) {
+        for (const Sheet sheet : {Sheet::check, Sheet::chart, Sheet::network, Sheet::bench}) {
             for (const double scale : {1.0, 2.0}) {
                 const int width = static_cast<int>(1600 * scale), height = static_cast<int>(900 * scale);
                 Window w(map, width, height, scale);

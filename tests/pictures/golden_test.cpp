@@ -39,9 +39,19 @@ const std::vector<Golden>& all_golden() {
         {"larch-answer-dark", "larch-five", {"set-theme dark", "air-into P3", "came-out P4"}},
         {"larch-follow", "larch-five", {"air-into P3", "came-out P4", "show-view follow"}},
         {"larch-window", "larch-five", {"air-into P3", "came-out P4"}, true, 1280, 720},
+        {"larch-air-check",
+         "larch-five",
+         {"air-into P3", "saw P4 strong", "saw P7 faint", "saw P1 nothing", "air-into P4", "saw P3 strong",
+          "show-sheet air-check"},
+         true,
+         1280,
+         720},
+        {"larch-chances",
+         "larch-five",
+         {"air-into P3", "saw P4 strong", "saw P7 faint", "saw P1 nothing", "show-view section"}},
         {"larch-chart",
          "larch-five",
-         {"air-into P3", "came-out P4", "saw strong", "show-sheet chart"},
+         {"air-into P3", "came-out P4", "saw P4 strong", "show-sheet chart"},
          true,
          1280,
          720},
@@ -165,6 +175,8 @@ TEST_CASE("golden picture: the ring between two ports") { check_golden("larch-an
 TEST_CASE("golden picture: the same in the dark theme") { check_golden("larch-answer-dark"); }
 TEST_CASE("golden picture: the way of the air") { check_golden("larch-follow"); }
 TEST_CASE("golden picture: the whole window") { check_golden("larch-window"); }
+TEST_CASE("golden picture: the air check") { check_golden("larch-air-check"); }
+TEST_CASE("golden picture: the chances in the drawing") { check_golden("larch-chances"); }
 TEST_CASE("golden picture: the expected chart") { check_golden("larch-chart"); }
 TEST_CASE("golden picture: the network") { check_golden("larch-network"); }
 TEST_CASE("golden picture: the network of another unit, dark, in bar") { check_golden("heron-network-dark"); }

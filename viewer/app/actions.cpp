@@ -29,7 +29,9 @@ Made clear(const Workbench& b) {
 template <Heard word> Made saw(const Workbench& b) {
     const Document& d = b.session().document;
     if (d.air_into.empty() || d.came_out.empty()) return {};
-    return d.seen == word ? cmd::SawWord{} : cmd::SawWord{word};
+    model::Seen seen;
+    seen.word = word;
+    return seen_word(d) == word ? cmd::Saw{d.came_out, std::nullopt} : cmd::Saw{d.came_out, seen};
 }
 Made back(const Workbench& b) {
     const Session& s = b.session();
@@ -125,7 +127,7 @@ template <int step> Made text(const Workbench& b) {
     return next == now ? Made() : Made(cmd::SetTextScale{next});
 }
 
-constexpr std::array<Action, 47> all_actions{{
+constexpr std::array<Action, 48> all_actions{{
     {"next-port", "Go to the next port of the list", "Tab", nothing, InterfaceAct::next_port},
     {"previous-port", "Go to the port before", "Shift+Tab", nothing, InterfaceAct::previous_port},
     {"press", "Press what is framed, or take the port number typed", "Enter", nothing, InterfaceAct::press},
@@ -150,6 +152,7 @@ constexpr std::array<Action, 47> all_actions{{
     {"follow", "Follow the air", "F", show<Viewpoint::follow>},
     {"frame", "Back to the whole of this view", "Home", frame_again},
     {"cut", "Cut open", "O", cut},
+    {"air-check", "The air check: what came out where, suspects, next step", "Q", show_sheet<Sheet::check>},
     {"chart", "What a healthy unit shows, every port into every other", "E", show_sheet<Sheet::chart>},
     {"network", "Pressures and flows as a network", "W", show_sheet<Sheet::network>},
     {"air-bench", "The shop's air, what is called faint, and leak-down", "A", show_sheet<Sheet::bench>},

@@ -93,12 +93,34 @@ std::string subject_text(const model::Subject& subject) {
     return fmt::format("{} {}", model::word(subject.kind), quoted(subject.id));
 }
 
+std::string seen_text(const std::optional<model::Seen>& seen) {
+    if (!seen) return "not-tested";
+    if (seen->word) return std::string(model::word(*seen->word));
+    if (seen->pressure) return fmt::format("{} {}", seen->pressure->value, seen->pressure->measure().suffix);
+    if (seen->flow_lpm) return fmt::format("{} lpm", *seen->flow_lpm);
+    if (seen->applies_after_s) return fmt::format("{} s", *seen->applies_after_s);
+    return "not-sure";
+}
+
 struct Writer {
     std::string operator()(const cmd::OpenMap& c) const { return "open-map " + quoted(c.path); }
     std::string operator()(const cmd::AirInto& c) const { return "air-into " + quoted(c.port); }
     std::string operator()(const cmd::CameOut& c) const { return "came-out " + quoted(c.port); }
-    std::string operator()(const cmd::SawWord& c) const {
-        return fmt::format("saw {}", c.word ? model::word(*c.word) : "not-said");
+    std::string operator()(const cmd::Saw& c) const { return "saw " + quoted(c.at) + " " + seen_text(c.seen); }
+    std::string operator()(const cmd::PlugPort& c) const {
+        return fmt::format("plug {} {}", quoted(c.port), c.on ? "on" : "off");
+    }
+    std::string operator()(const cmd::Felt& c) const {
+        return fmt::format("felt {}", c.applied ? model::word(*c.applied) : "not-said");
+    }
+    std::string operator()(const cmd::BeginReading& c) const {
+        model::AirCheck one;
+        one.readings.push_back(c.reading);
+        return "begin-reading " + quoted(model::write_readings_text(one));
+    }
+    std::string operator()(const cmd::DropReading& c) const { return fmt::format("drop-reading {}", c.number); }
+    std::string operator()(const cmd::LookedAt& c) const {
+        return fmt::format("looked-at {} {}", quoted(c.seal), c.found ? model::word(*c.found) : "not-looked");
     }
     std::string operator()(const cmd::SetSupply& c) const {
         const std::string held = c.settled ? "" : " held";
@@ -186,10 +208,59 @@ Parsed of_bench(const Words& w) {
     return cmd::SetAirBench{std::move(*read.bench)};
 }
 
-Parsed of_heard(const Words& w) {
-    if (w[1] == "not-said") return cmd::SawWord{};
-    return of_word<diagnosis::airflow::Heard>(w[1],
-                                              [](diagnosis::airflow::Heard h) -> Command { return cmd::SawWord{h}; });
+/// A word, "not-sure", "not-tested", or a figure with psi, kpa, bar, lpm or s.
+Parsed of_saw(const Words& w) {
+    model::Seen seen;
+    seen.at = w[1];
+    if (w.size() == 3) {
+        if (w[2] == "not-tested") return cmd::Saw{w[1], std::nullopt};
+        seen.not_sure = w[2] == "not-sure";
+        seen.word = model::from_word<model::Heard>(w[2]);
+        if (!seen.word && !seen.not_sure) return {};
+        return cmd::Saw{w[1], seen};
+    }
+    const auto figure = number(w[2]);
+    if (!figure) return {};
+    const auto& units = model::PressureDimension::units;
+    const auto unit = std::find_if(units.begin(), units.end(), [&](const auto& u) { return u.suffix == w[3]; });
+    if (unit != units.end())
+        seen.pressure =
+            model::GaugePressure{*figure, static_cast<model::PressureDimension::Unit>(unit - units.begin())};
+    else if (w[3] == "lpm")
+        seen.flow_lpm = figure;
+    else if (w[3] == "s")
+        seen.applies_after_s = figure;
+    else
+        return {};
+    return cmd::Saw{w[1], seen};
+}
+
+Parsed of_plug(const Words& w) {
+    if (w[2] != "on" && w[2] != "off") return {};
+    return cmd::PlugPort{w[1], w[2] == "on"};
+}
+
+Parsed of_felt(const Words& w) {
+    if (w[1] == "not-said") return cmd::Felt{};
+    return of_word<model::Applied>(w[1], [](model::Applied a) -> Command { return cmd::Felt{a}; });
+}
+
+/// Ports are looked at when it is carried out: here the text need only be a reading.
+Parsed of_begin(const Words& w) {
+    auto reading = model::parse_reading(w[1]);
+    if (!reading) return {};
+    return cmd::BeginReading{std::move(*reading)};
+}
+
+Parsed of_drop(const Words& w) {
+    const auto n = number(w[1]);
+    if (!n || *n != std::floor(*n) || std::abs(*n) > 1e6) return {};
+    return cmd::DropReading{static_cast<int>(*n)};
+}
+
+Parsed of_look(const Words& w) {
+    if (w[2] == "not-looked") return cmd::LookedAt{w[1], std::nullopt};
+    return of_word<model::Found>(w[2], [&](model::Found f) -> Command { return cmd::LookedAt{w[1], f}; });
 }
 
 /// One kind of command: its word, how many words follow, how they are said, and how it is made of them.
@@ -200,16 +271,22 @@ struct Form {
     Parsed (*make)(const Words&);
 };
 
-constexpr std::array<Form, 24> forms{{
+constexpr std::array<Form, 29> forms{{
     {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
     {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
     {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
-    {"saw", 1, 1, "nothing, faint, clear, strong or not-said", of_heard},
+    {"saw", 2, 3, "PORT and nothing, faint, clear, strong, not-sure, not-tested, or a figure with psi, bar, lpm or s",
+     of_saw},
+    {"plug", 2, 2, "PORT on or off", of_plug},
+    {"felt", 1, 1, "thud, soft, none or not-said", of_felt},
+    {"begin-reading", 1, 1, "the text of one reading", of_begin},
+    {"drop-reading", 1, 1, "NUMBER", of_drop},
+    {"looked-at", 2, 2, "SEAL and sound, damaged or not-looked", of_look},
     {"set-supply", 1, 3, "usual, or a figure with psi, kpa or bar", of_supply},
     {"set-air-bench", 1, 1, "the text of a bench file", of_bench},
     {"what-if-hole", 1, 1, "MM",
      [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::WhatIf{f}; }); }},
-    {"show-sheet", 1, 1, "drawing, chart, network or air-bench",
+    {"show-sheet", 1, 1, "drawing, air-check, chart, network or air-bench",
      [](const Words& w) { return of_word<Sheet>(w[1], [](Sheet v) -> Command { return cmd::ShowSheet{v}; }); }},
     {"swap-direction", 0, 0, "", [](const Words&) -> Parsed { return cmd::SwapDirection{}; }},
     {"clear-ports", 0, 0, "", [](const Words&) -> Parsed { return cmd::ClearPorts{}; }},

@@ -68,6 +68,16 @@ struct Workbench::Carrier {
         ++bench.revision_;
         return {};
     }
+    /// The current reading, begun where there is none.
+    model::Reading& begun(model::AirCheck& check) const {
+        if (current_reading(document()) == nullptr) {
+            // One that was set up and never used leaves nothing behind.
+            if (!check.readings.empty() && check.readings.back().seen.empty() && !check.readings.back().applied)
+                check.readings.pop_back();
+            check.readings.emplace_back().into = document().air_into;
+        }
+        return check.readings.back();
+    }
     std::string unknown_port(const std::string& port) const { return bench.unknown({model::SubjectKind::port, port}); }
     /// Puts the camera where a hand moved it, out of any flight.
     std::string place(const Camera& camera) const {
@@ -97,14 +107,55 @@ struct Workbench::Carrier {
         }
         return bench.change_ports(document().came_out, document().air_into, "swap direction", now_s);
     }
-    std::string operator()(const cmd::SawWord& c) const {
-        if (c.word && (document().air_into.empty() || document().came_out.empty()))
-            return "say first where the air went in and where it came out";
-        Document after = document();
-        after.seen = c.word;
-        return bench.change_document(std::move(after),
-                                     c.word ? fmt::format("seen {}", model::word(*c.word)) : "take back what was seen",
-                                     now_s, false);
+    std::string operator()(const cmd::Saw& c) const {
+        if (document().air_into.empty()) return "say first where the air went in";
+        if (c.at != model::open_case) {
+            if (auto why = unknown_port(c.at); !why.empty()) return why;
+        }
+        model::AirCheck check = document().check;
+        model::Reading& reading = begun(check);
+        auto& seen = reading.seen;
+        seen.erase(std::remove_if(seen.begin(), seen.end(), [&](const model::Seen& s) { return s.at == c.at; }),
+                   seen.end());
+        if (c.seen) {
+            seen.push_back(*c.seen);
+            seen.back().at = c.at;
+        }
+        if (document().supply) reading.pressure = document().supply;
+        return bench.change_check(std::move(check), c.seen ? "seen at " + c.at : "take back what was seen at " + c.at,
+                                  now_s);
+    }
+    std::string operator()(const cmd::PlugPort& c) const {
+        if (document().air_into.empty()) return "say first where the air goes in";
+        if (auto why = unknown_port(c.port); !why.empty()) return why;
+        model::AirCheck check = document().check;
+        auto& plugged = begun(check).plugged;
+        plugged.erase(std::remove(plugged.begin(), plugged.end(), c.port), plugged.end());
+        if (c.on) plugged.push_back(c.port);
+        return bench.change_check(std::move(check), (c.on ? "close " : "open ") + c.port, now_s);
+    }
+    std::string operator()(const cmd::Felt& c) const {
+        if (document().air_into.empty()) return "say first where the air goes in";
+        model::AirCheck check = document().check;
+        begun(check).applied = c.applied;
+        return bench.change_check(std::move(check), "how it applied", now_s);
+    }
+    std::string operator()(const cmd::BeginReading& c) const { return bench.set_up(c.reading, now_s); }
+    std::string operator()(const cmd::DropReading& c) const {
+        model::AirCheck check = document().check;
+        if (c.number < 1 || c.number > static_cast<int>(check.readings.size()))
+            return fmt::format("there is no reading {}: there are {}", c.number, check.readings.size());
+        check.readings.erase(check.readings.begin() + (c.number - 1));
+        return bench.change_check(std::move(check), fmt::format("drop reading {}", c.number), now_s);
+    }
+    std::string operator()(const cmd::LookedAt& c) const {
+        if (auto why = bench.unknown({model::SubjectKind::seal, c.seal}); !why.empty()) return why;
+        model::AirCheck check = document().check;
+        auto& looks = check.looks;
+        looks.erase(std::remove_if(looks.begin(), looks.end(), [&](const model::Look& l) { return l.seal == c.seal; }),
+                    looks.end());
+        if (c.found) looks.push_back({c.seal, *c.found, {}, {}});
+        return bench.change_check(std::move(check), "looked at " + c.seal, now_s);
     }
     std::string operator()(const cmd::SetSupply& c) const {
         if (c.pressure && !(c.pressure->si() >= 0 && c.pressure->si() <= most_supply_pa))
@@ -130,6 +181,7 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::ShowSheet& c) const {
         view().sheet = c.sheet;
+        if (c.sheet == Sheet::check && !bench.derived_.weighed) bench.ask_desk();
         return done();
     }
     std::string operator()(const cmd::ClearPorts&) const { return bench.change_ports("", "", "clear", now_s); }
@@ -215,6 +267,7 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::SetUnits& c) const {
         view().units = c.units;
+        if (bench.derived_.weighed) bench.ask_desk(); // its reasons name figures
         return done();
     }
     std::string operator()(const cmd::SetTextScale& c) const {
@@ -243,8 +296,9 @@ std::string Workbench::open_map(const std::string& path, double now_s) {
     if (!read.map) return first_faults(faults_);
 
     const bool first = session_.document.map.ports.empty();
-    Document before =
-        std::exchange(session_.document, Document{path, std::move(*read.map), "", "", {}, {}, session_.document.bench});
+    Document before = std::exchange(
+        session_.document,
+        Document{path, std::move(*read.map), "", "", {}, {}, session_.document.bench, session_.document.priors});
     const std::string name = "open " + session_.document.map.unit.name;
     document_changed(before, now_s);
     // The program starts with a map: there is nothing to go back to before it.
@@ -260,9 +314,50 @@ std::string Workbench::change_ports(std::string air_into, std::string came_out, 
     Document after = session_.document;
     after.air_into = std::move(air_into);
     after.came_out = std::move(came_out);
-    after.seen.reset(); // what was heard belongs to one pair of ports, in one direction
     if (!swapped) session_.view.suspect.clear();
     return change_document(std::move(after), std::move(name), now_s, false);
+}
+
+/// Takes an air check over if it keeps the rules that a file must keep.
+std::string Workbench::change_check(model::AirCheck check, std::string name, double now_s) {
+    const auto faults = model::check_readings(check, session_.document.map, "air check");
+    if (model::has_error(faults)) {
+        const auto first = std::find_if(faults.begin(), faults.end(),
+                                        [](const model::Fault& f) { return f.severity == model::Severity::error; });
+        return fmt::format("{}: {}", first->what, first->right);
+    }
+    Document after = session_.document;
+    after.check = std::move(check);
+    return change_document(std::move(after), std::move(name), now_s, false);
+}
+
+std::string Workbench::set_up(const model::Reading& reading, double now_s) {
+    if (auto why = unknown({model::SubjectKind::port, reading.into}); !why.empty()) return why;
+    Document after = session_.document;
+    if (!after.check.readings.empty() && after.check.readings.back().seen.empty() &&
+        !after.check.readings.back().applied)
+        after.check.readings.pop_back();
+    after.check.readings.push_back(reading);
+    after.air_into = reading.into;
+    after.came_out.clear();
+    const auto faults = model::check_readings(after.check, after.map, "air check");
+    if (model::has_error(faults)) return fmt::format("{}: {}", faults.front().what, faults.front().right);
+    return change_document(std::move(after), "set up a reading into " + reading.into, now_s, false);
+}
+
+/// Has the readings weighed anew; what was weighed before is stale at once.
+void Workbench::ask_desk() {
+    derived_.weighed.reset();
+    const Document& d = session_.document;
+    model::AirCheck check = d.check;
+    // A reading that was only set up says nothing.
+    check.readings.erase(std::remove_if(check.readings.begin(), check.readings.end(),
+                                        [](const model::Reading& r) { return r.seen.empty() && !r.applied; }),
+                         check.readings.end());
+    if (check.readings.empty() && check.looks.empty() && session_.view.sheet != Sheet::check) return;
+    if (!weighed_map_) weighed_map_ = std::make_shared<const model::UnitMap>(d.map);
+    desk_->ask({weighed_map_, d.bench, d.priors, std::move(check), session_.view.units == UnitSystem::bar_mm});
+    if (auto weighed = desk_->take()) derived_.weighed = std::move(weighed);
 }
 
 /// Puts a changed document in place as one step to undo, or as more of the step before.
@@ -305,6 +400,8 @@ void Workbench::document_changed(const Document& before, double now_s) {
         session_.view.lying = session_.document.map.unit.lying;
         derived_ = derive(session_);
         derived_.shapes_revision = revision + 1;
+        weighed_map_.reset();
+        ask_desk();
     } else {
         const bool other_bench = !(before.bench == session_.document.bench);
         const bool same_question =
@@ -312,6 +409,7 @@ void Workbench::document_changed(const Document& before, double now_s) {
         if (other_bench) derived_.unit_air.emplace(session_.document.map, session_.document.bench);
         if (!same_question) derive_answer(derived_, session_);
         derive_air(derived_, session_, other_bench);
+        if (other_bench || !(before.check == session_.document.check)) ask_desk();
         if (same_question) return; // the eye stays where it is
     }
     if (derived_.answer && !derived_.answer->same_circuit) {
@@ -347,6 +445,11 @@ std::string Workbench::unknown(const model::Subject& subject) const {
 }
 
 bool Workbench::work_on() {
+    if (auto weighed = desk_->take()) {
+        derived_.weighed = std::move(weighed);
+        ++revision_;
+        return true;
+    }
     if (session_.view.sheet != Sheet::chart || !continue_chart(derived_, session_)) return false;
     ++revision_;
     return true;

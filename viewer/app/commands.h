@@ -25,9 +25,33 @@ struct AirInto {
 struct CameOut {
     std::string port;
 }; ///< here it came out; empty: not seen yet
-/// How much came out there; nothing: not said.
-struct SawWord {
-    std::optional<diagnosis::airflow::Heard> word;
+/// What came out at a port with the air where it is now, or at the open case; nothing: not tested. It goes into the
+/// current reading, which begins with it.
+struct Saw {
+    std::string at;
+    std::optional<model::Seen> seen; ///< its own `at` is not looked at
+};
+/// A port is closed by hand or plug in the current reading.
+struct PlugPort {
+    std::string port;
+    bool on;
+};
+/// How the element of the port under air felt.
+struct Felt {
+    std::optional<model::Applied> applied;
+};
+/// A reading is set up: its air is put on, nothing is seen yet.
+struct BeginReading {
+    model::Reading reading;
+};
+/// A reading is taken out of the air check, counted from 1.
+struct DropReading {
+    int number;
+};
+/// What was found at a seal; nothing: it was not looked at.
+struct LookedAt {
+    std::string seal;
+    std::optional<model::Found> found;
 };
 /// At the regulator; nothing: the usual one. While a slider is held its steps are not settled, and all of them are one
 /// step to undo.
@@ -89,11 +113,13 @@ struct Undo {};
 struct Redo {};
 } // namespace command
 
-using Command = std::variant<command::OpenMap, command::AirInto, command::CameOut, command::SawWord, command::SetSupply,
-                             command::SetAirBench, command::SwapDirection, command::ClearPorts, command::ShowView,
-                             command::SetSection, command::SetLying, command::Orbit, command::Pan, command::Zoom,
-                             command::Focus, command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet,
-                             command::SetTheme, command::SetUnits, command::SetTextScale, command::Undo, command::Redo>;
+using Command =
+    std::variant<command::OpenMap, command::AirInto, command::CameOut, command::Saw, command::PlugPort, command::Felt,
+                 command::BeginReading, command::DropReading, command::LookedAt, command::SetSupply,
+                 command::SetAirBench, command::SwapDirection, command::ClearPorts, command::ShowView,
+                 command::SetSection, command::SetLying, command::Orbit, command::Pan, command::Zoom, command::Focus,
+                 command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet, command::SetTheme,
+                 command::SetUnits, command::SetTextScale, command::Undo, command::Redo>;
 
 /// Moves of the camera take this long, and at most this many steps can be taken back.
 inline constexpr double flight_s = 0.6;
@@ -125,8 +151,14 @@ public:
     void set_aspect(double aspect) { aspect_ = aspect; } ///< of the drawing, for views that frame a subject
     /// Works on what the shown sheet still lacks; false where nothing is left. Call it once a frame.
     bool work_on();
+    /// Where air checks are weighed; by default where they are asked, without a thread.
+    void use_desk(std::shared_ptr<WeighDesk> desk) { desk_ = std::move(desk); }
+    [[nodiscard]] bool weighing() const { return desk_->working(); }
     /// The shop's bench, before the first map is opened.
-    void set_bench(const model::AirBench& bench) { session_.document.bench = bench; }
+    void set_bench(const model::AirBench& bench, const model::Priors& priors = {}) {
+        session_.document.bench = bench;
+        session_.document.priors = priors;
+    }
     void set_foot_room(double share) { session_.view.foot_room = share; } ///< for pictures with a legend
 
 private:
@@ -134,6 +166,9 @@ private:
     std::string change_document(Document after, std::string name, double now_s, bool merges);
     std::string step_through(bool back, double now_s);
     std::string open_map(const std::string& path, double now_s);
+    std::string change_check(model::AirCheck check, std::string name, double now_s);
+    std::string set_up(const model::Reading& reading, double now_s);
+    void ask_desk();
     void document_changed(const Document& before, double now_s);
     void fly_to_view(Viewpoint viewpoint, double now_s, double duration_s);
     [[nodiscard]] std::string unknown(const model::Subject& subject) const;
@@ -149,6 +184,8 @@ private:
     std::vector<Step> done_, undone_;
     unsigned long revision_ = 0;
     double aspect_ = 16.0 / 9.0;
+    std::shared_ptr<WeighDesk> desk_ = std::make_shared<WeighDesk>();
+    std::shared_ptr<const model::UnitMap> weighed_map_; ///< the map as the desk has it
 };
 
 /// What a click on a port means now: first the air, then the place where it came out. The air stays where it is while

@@ -19,6 +19,32 @@ Derived derive(const Session& session) {
     return derived;
 }
 
+double chance_of(const Derived& derived, const model::UnitMap& map, const std::string& seal) {
+    if (!derived.weighed || derived.weighed->check.readings.empty()) return 0;
+    for (std::size_t s = 0; s < map.seals.size(); ++s) {
+        if (map.seals[s].id == seal) return derived.weighed->weighing.seal_probability[s];
+    }
+    return 0;
+}
+
+const model::Reading* current_reading(const Document& document) {
+    const auto& readings = document.check.readings;
+    return readings.empty() || readings.back().into != document.air_into ? nullptr : &readings.back();
+}
+
+const model::Seen* seen_at(const Document& document, const std::string& port) {
+    const model::Reading* reading = current_reading(document);
+    if (reading == nullptr) return nullptr;
+    const auto found =
+        std::find_if(reading->seen.begin(), reading->seen.end(), [&](const model::Seen& s) { return s.at == port; });
+    return found == reading->seen.end() ? nullptr : &*found;
+}
+
+std::optional<model::Heard> seen_word(const Document& document) {
+    const model::Seen* seen = document.came_out.empty() ? nullptr : seen_at(document, document.came_out);
+    return seen == nullptr ? std::nullopt : seen->word;
+}
+
 void derive_answer(Derived& derived, const Session& session) {
     derived.answer.reset();
     derived.suspect.clear();

@@ -2,6 +2,7 @@
 // edited.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -11,6 +12,7 @@
 #include "../../model-data/layout.h"
 #include "../../model-data/shapes.h"
 #include "session.h"
+#include "weigh_desk.h"
 
 namespace ringland::viewer {
 
@@ -42,7 +44,8 @@ struct Derived {
     /// The chart as far as it is worked out; the rest follows by continue_chart. In the order of the ports.
     std::vector<std::optional<diagnosis::airflow::ExpectedRow>> chart;
     double chart_gauge_pa = 0;
-    unsigned long shapes_revision = 0; ///< changes when shapes do: the renderer uploads anew
+    std::shared_ptr<const Weighed> weighed; ///< of the readings as they are; nothing while it is worked out
+    unsigned long shapes_revision = 0;      ///< changes when shapes do: the renderer uploads anew
 };
 
 /// Everything from nothing: for a new map.
@@ -53,6 +56,11 @@ void derive_answer(Derived& derived, const Session& session);
 void derive_air(Derived& derived, const Session& session, bool bench_changed);
 /// Works out one more row of the chart; false where none was left.
 bool continue_chart(Derived& derived, const Session& session);
+
+/// Probability that a seal is at fault after the readings; 0 before any.
+[[nodiscard]] double chance_of(const Derived& derived, const model::UnitMap& map, const std::string& seal);
+/// Seals below this are not picked out in the drawing.
+inline constexpr double least_chance_shown = 0.05;
 
 /// At the regulator, for what is asked now.
 [[nodiscard]] double supply_gauge_pa(const Document& document);

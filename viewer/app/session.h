@@ -11,8 +11,9 @@
 
 #include <glm/vec3.hpp>
 
-#include "../../diagnosis/airflow/heard.h"
 #include "../../model-data/air_bench.h"
+#include "../../model-data/priors.h"
+#include "../../model-data/readings.h"
 #include "../../model-data/shapes.h"
 #include "../../model-data/unit_map.h"
 
@@ -22,11 +23,12 @@ namespace ringland::viewer {
 struct Document {
     std::string map_path;
     model::UnitMap map;
-    std::string air_into;                          ///< port id, or empty
-    std::string came_out;                          ///< port id, or empty
-    std::optional<diagnosis::airflow::Heard> seen; ///< how much came out there, where it was said
-    std::optional<model::GaugePressure> supply;    ///< at the regulator; absent: the map's figure, or the bench's
+    std::string air_into;                       ///< port id, or empty
+    std::string came_out;                       ///< port id, or empty
+    model::AirCheck check;                      ///< readings so far; the last one is current while its air is still on
+    std::optional<model::GaugePressure> supply; ///< at the regulator; absent: the map's figure, or the bench's
     model::AirBench bench;
+    model::Priors priors;
     friend bool operator==(const Document&, const Document&) = default;
 };
 
@@ -34,6 +36,7 @@ enum class Viewpoint { bench, section, stack, follow };
 /// What stands in the middle of the window.
 enum class Sheet {
     drawing,
+    check,   ///< the air check: what came out where, who is suspected, what is next
     chart,   ///< what a healthy unit shows, every port into every other
     network, ///< pressures and flows of the case as it is set
     bench    ///< the shop's air: temperature, hose, what is called faint; and leak-down
@@ -81,6 +84,13 @@ struct Session {
     View view;
 };
 
+/// The reading that is being made: the last one, while its air is on. Nothing before the first word of it.
+[[nodiscard]] const model::Reading* current_reading(const Document& document);
+/// What was seen at a port in it.
+[[nodiscard]] const model::Seen* seen_at(const Document& document, const std::string& port);
+/// The word of it at the port where it came out.
+[[nodiscard]] std::optional<model::Heard> seen_word(const Document& document);
+
 } // namespace ringland::viewer
 
 // Words of the text form of commands and of the command line.
@@ -89,7 +99,7 @@ template <> struct EnumNames<viewer::Viewpoint> {
     static constexpr std::array<std::string_view, 4> words{"bench", "section", "stack", "follow"};
 };
 template <> struct EnumNames<viewer::Sheet> {
-    static constexpr std::array<std::string_view, 4> words{"drawing", "chart", "network", "air-bench"};
+    static constexpr std::array<std::string_view, 5> words{"drawing", "air-check", "chart", "network", "air-bench"};
 };
 template <> struct EnumNames<viewer::Theme> {
     static constexpr std::array<std::string_view, 2> words{"light", "dark"};

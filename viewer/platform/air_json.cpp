@@ -185,6 +185,14 @@ std::string case_json(const AirSetup& setup, const AirCase& air) {
     return dumped(json);
 }
 
+std::string with_bench(const std::string& answer, const model::UnitMap& map, const model::AirBench& bench,
+                       const std::string& bench_file) {
+    Json json = Json::parse(answer);
+    json["bench"] = bench_json(bench, bench_file);
+    json["defaults"] = defaults_json(map);
+    return dumped(json);
+}
+
 std::string leak_down_json(const LeakDownRig& rig, double reading_gauge_pa, const LeakDownAnswer& answer) {
     return dumped({{"supply_psi", psi_of(rig.supply_gauge_pa)},
                    {"supply_bar", bar_of(rig.supply_gauge_pa)},

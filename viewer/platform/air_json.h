@@ -18,4 +18,8 @@ namespace ringland::viewer {
                                            const std::vector<BlownHole>& blown,
                                            const diagnosis::airflow::Calibration& calibration, const std::string& file);
 
+/// An answer (a JSON object) with what it rests on: its fields `bench` and `defaults`.
+[[nodiscard]] std::string with_bench(const std::string& answer, const model::UnitMap& map, const model::AirBench& bench,
+                                     const std::string& bench_file);
+
 } // namespace ringland::viewer

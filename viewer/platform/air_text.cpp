@@ -11,6 +11,7 @@
 #include "../../diagnosis/divide.h"
 #include "divide_text.h"
 #include "figures.h"
+#include "text_lines.h"
 
 namespace ringland::viewer {
 namespace {
@@ -18,52 +19,8 @@ namespace {
 using namespace diagnosis::airflow;
 
 constexpr int cell_width = 9, label_width = 13;
-constexpr std::size_t widest_line = 118;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
-/// "P3 LOW": id and label of a port.
-std::string port_words(const model::UnitMap& map, int port) {
-    const auto& there = map.ports[at(port)];
-    const std::string label = model::port_label(map, there);
-    return label == there.id ? there.id : fmt::format("{} {}", there.id, label);
-}
-
-/// At most so many characters, cut at a whole one.
-std::string clipped(const std::string& text, std::size_t most) {
-    std::size_t count = 0;
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        if ((static_cast<unsigned char>(text[i]) & 0xC0) == 0x80) continue;
-        if (count++ == most) return text.substr(0, i);
-    }
-    return text;
-}
-
-std::size_t characters(std::string_view text) {
-    return static_cast<std::size_t>(
-        std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
-}
-
-/// Broken between words into lines that print; all but the first begin with so many blanks.
-std::string wrapped(const std::string& text, std::size_t indent) {
-    std::string out;
-    std::size_t column = 0;
-    for (std::size_t begin = 0; begin <= text.size();) {
-        const std::size_t end = std::min(text.find(' ', begin), text.size());
-        const std::string word = text.substr(begin, end - begin);
-        if (column > indent && column + 1 + characters(word) > widest_line) {
-            out += '\n' + std::string(indent, ' ');
-            column = indent;
-        } else if (begin > 0) {
-            out += ' ';
-            ++column;
-        }
-        out += word;
-        column += characters(word);
-        begin = end + 1;
-    }
-    return out;
-}
 
 /// "R3 with a hole of 3 mm (0.118 in)", each imagined hole.
 std::string holes_words(const AirSetup& setup) {
@@ -83,38 +40,6 @@ std::string of_what_unit(const AirSetup& setup) {
     return setup.holes.empty() ? "a healthy unit" : "a unit with a fault (" + holes_words(setup) + ")";
 }
 
-/// The flows by design of one answer, numbered in the order in which they are met.
-class Reasons {
-public:
-    explicit Reasons(const model::UnitMap& map) : map_(map) {}
-    /// "[1,3]", or nothing.
-    std::string mark(const std::vector<int>& flows) {
-        std::vector<std::size_t> numbers;
-        for (const int flow : flows) {
-            auto found = std::find(order_.begin(), order_.end(), flow);
-            if (found == order_.end()) found = order_.insert(order_.end(), flow);
-            numbers.push_back(static_cast<std::size_t>(found - order_.begin()) + 1);
-        }
-        std::sort(numbers.begin(), numbers.end());
-        return numbers.empty() ? "" : fmt::format("[{}]", fmt::join(numbers, ","));
-    }
-    [[nodiscard]] std::string list() const {
-        std::string text;
-        for (std::size_t i = 0; i < order_.size(); ++i) {
-            const auto& flow = map_.by_design[at(order_[i])];
-            text += wrapped(fmt::format("  [{}] {} {} {}: {}", i + 1, model::circuit_name(map_, flow.from),
-                                        flow.one_way ? "→" : "↔", model::circuit_name(map_, flow.to), flow.reason),
-                            6) +
-                    '\n';
-        }
-        return text.empty() ? text : "By design:\n" + text;
-    }
-
-private:
-    const model::UnitMap& map_;
-    std::vector<int> order_;
-};
-
 /// One cell of the chart: two short lines.
 using Cell = std::array<std::string, 2>;
 
@@ -125,7 +50,7 @@ Cell flow_cell(Heard word, double flow_kgps, bool same_circuit, const std::strin
 }
 
 /// All rows with one cell for each port and one for the case.
-std::vector<std::vector<Cell>> cells_of(const model::UnitMap& map, const ExpectedChart& chart, Reasons& reasons) {
+std::vector<std::vector<Cell>> cells_of(const model::UnitMap& map, const ExpectedChart& chart, DesignNotes& reasons) {
     std::vector<std::vector<Cell>> rows;
     for (const auto& row : chart.rows) {
         std::vector<Cell> cells(map.ports.size() + 1);
@@ -335,7 +260,7 @@ std::string air_cautions(double supply_gauge_pa) {
 
 std::string chart_text(const AirSetup& setup, const ExpectedChart& chart) {
     const auto& map = setup.map;
-    Reasons reasons(map);
+    DesignNotes reasons(map);
     const auto rows = cells_of(map, chart, reasons);
     std::string text = title(setup);
     text += fmt::format("What {} shows with air of {} at the regulator, all other ports open.\n", of_what_unit(setup),
@@ -359,7 +284,7 @@ std::string chart_text(const AirSetup& setup, const ExpectedChart& chart) {
 
 std::string row_text(const AirSetup& setup, const ExpectedRow& row) {
     const auto& map = setup.map;
-    Reasons reasons(map);
+    DesignNotes reasons(map);
     std::string text = title(setup);
     text += fmt::format("What {} shows with air of {} into {}, all other ports open.\n", of_what_unit(setup),
                         pressure_text(row.supply_gauge_pa), port_words(map, row.into));

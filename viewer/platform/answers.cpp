@@ -10,6 +10,8 @@
 #include "../../diagnosis/divide.h"
 #include "../../model-data/air_bench.h"
 #include "../../model-data/map_io.h"
+#include "../../model-data/priors.h"
+#include "../../model-data/readings.h"
 #include "divide_text.h"
 #include "places.h"
 
@@ -32,22 +34,46 @@ nlohmann::ordered_json fault_json(const model::Fault& fault) {
             {"what", fault.what},     {"right", fault.right}};
 }
 
-/// What came of reading one file, a map or a bench.
+/// What came of reading one file.
 struct Checked {
     std::optional<model::UnitMap> map;
     std::optional<model::AirBench> bench;
+    std::optional<model::Priors> priors;
+    std::optional<model::AirCheck> readings;
     std::vector<model::Fault> faults;
 
-    [[nodiscard]] bool good() const { return map || bench; }
+    [[nodiscard]] bool good() const { return map || bench || priors || readings; }
 };
 
 Checked check_file(const std::string& file) {
+    Checked checked;
     if (model::holds_bench(file)) {
         auto read = model::read_bench(file);
-        return {std::nullopt, std::move(read.bench), std::move(read.faults)};
+        checked.bench = std::move(read.bench);
+        checked.faults = std::move(read.faults);
+    } else if (model::holds_priors(file)) {
+        auto read = model::read_priors(file);
+        checked.priors = std::move(read.priors);
+        checked.faults = std::move(read.faults);
+    } else if (model::holds_readings(file)) {
+        // Ports mean nothing without the unit that they are of.
+        checked.faults.push_back({file, 0, 0, model::Severity::error,
+                                  "these are readings, and no map is named with them",
+                                  fmt::format("ringland check MAP --readings {}", file)});
+    } else {
+        auto read = model::read_map(file);
+        checked.map = std::move(read.map);
+        checked.faults = std::move(read.faults);
     }
-    auto read = model::read_map(file);
-    return {std::move(read.map), std::nullopt, std::move(read.faults)};
+    return checked;
+}
+
+Checked check_readings_file(const std::string& file, const model::UnitMap& map) {
+    Checked checked;
+    auto read = model::read_readings(file, map);
+    checked.readings = std::move(read.check);
+    checked.faults = std::move(read.faults);
+    return checked;
 }
 
 nlohmann::ordered_json check_json(const std::string& file, const Checked& checked) {
@@ -56,6 +82,11 @@ nlohmann::ordered_json check_json(const std::string& file, const Checked& checke
     for (const auto& fault : checked.faults)
         faults.push_back(fault_json(fault));
     if (checked.bench) json["bench"] = checked.bench->name;
+    if (checked.priors) json["priors"] = true;
+    if (checked.readings) {
+        json["readings"] = checked.readings->readings.size();
+        json["looks"] = checked.readings->looks.size();
+    }
     if (checked.map) {
         json["unit"] = checked.map->unit.name;
         json["circuits"] = checked.map->circuits.size();
@@ -67,6 +98,15 @@ nlohmann::ordered_json check_json(const std::string& file, const Checked& checke
     return json;
 }
 
+std::string good_words(const Checked& checked) {
+    if (checked.map) return summary(*checked.map);
+    if (checked.readings) {
+        return fmt::format("{}, {}", counted(checked.readings->readings.size(), "reading", "readings"),
+                           counted(checked.readings->looks.size(), "look", "looks"));
+    }
+    return checked.priors ? "priors" : "air bench " + checked.bench->name;
+}
+
 void check_text(const std::string& file, const Checked& checked) {
     std::size_t errors = 0;
     for (const auto& fault : checked.faults) {
@@ -76,8 +116,7 @@ void check_text(const std::string& file, const Checked& checked) {
     const std::size_t warnings = checked.faults.size() - errors;
     if (checked.good()) {
         const std::string also = warnings == 0 ? "" : fmt::format(" ({})", counted(warnings, "warning", "warnings"));
-        const std::string what = checked.map ? summary(*checked.map) : "air bench " + checked.bench->name;
-        fmt::print("{}: good{}: {}\n", file, also, what);
+        fmt::print("{}: good{}: {}\n", file, also, good_words(checked));
     } else {
         fmt::print("{}: {}, {}\n", file, counted(errors, "error", "errors"), counted(warnings, "warning", "warnings"));
     }
@@ -112,19 +151,37 @@ Exit run_divide(const DivideOptions& options) {
 }
 
 Exit run_check(const CheckOptions& options) {
+    if (!options.readings.empty() && options.maps.size() != 1) {
+        fmt::print(stderr, "ringland check: --readings with {} maps: name the one map that they are of\n",
+                   options.maps.size());
+        return Exit::wrong_usage;
+    }
     Exit exit = Exit::answered;
-    nlohmann::ordered_json files = nlohmann::ordered_json::array();
-    for (const auto& file : options.maps) {
-        const Checked checked = check_file(file);
+    nlohmann::ordered_json maps = nlohmann::ordered_json::array(), readings = nlohmann::ordered_json::array();
+    const auto tell = [&](nlohmann::ordered_json& list, const std::string& file, const Checked& checked) {
         if (!checked.good()) exit = Exit::input_fault;
         if (options.json) {
-            files.push_back(check_json(file, checked));
+            list.push_back(check_json(file, checked));
         } else {
             check_text(file, checked);
         }
+    };
+    Checked last;
+    for (const auto& file : options.maps) {
+        last = check_file(file);
+        tell(maps, file, last);
+    }
+    for (const auto& file : options.readings) {
+        if (last.map) {
+            tell(readings, file, check_readings_file(file, *last.map));
+            continue;
+        }
+        fmt::print(stderr, "ringland check: {} is not looked at, since {} is no good map\n", file, options.maps[0]);
+        exit = Exit::input_fault;
     }
     if (options.json) {
-        const nlohmann::ordered_json json{{"maps", files}};
+        nlohmann::ordered_json json{{"maps", maps}};
+        if (!options.readings.empty()) json["readings"] = readings;
         fmt::print("{}\n", json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace));
     }
     return exit;

@@ -26,6 +26,7 @@ struct DivideOptions {
 
 struct CheckOptions {
     std::vector<std::string> maps;
+    std::vector<std::string> readings; ///< of the one map that is named
     bool json = false;
 };
 

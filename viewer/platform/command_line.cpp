@@ -15,6 +15,7 @@
 #include "../../model-data/unit_map.h"
 #include "answers.h"
 #include "command_line_air.h"
+#include "command_line_weigh.h"
 #include "window.h"
 
 namespace ringland::viewer {
@@ -37,6 +38,7 @@ struct Asked {
     PictureOptions picture;
     ExportOptions out;
     AskedOfAir of_air;
+    AskedOfWeigh of_weigh;
     std::function<Exit()> run;
 };
 
@@ -68,11 +70,17 @@ void add_divide(CLI::App& app, Asked& asked) {
 }
 
 void add_check(CLI::App& app, Asked& asked) {
-    auto* command = app.add_subcommand("check", "Every complaint about unit maps and bench files, as file:line:column");
+    auto* command = app.add_subcommand(
+        "check", "Every complaint about unit maps, readings, bench and priors files, as file:line:column");
     auto& options = asked.check;
-    command->add_option("maps", options.maps, "Unit maps; air bench files too")->type_name("MAP")->required();
+    command->add_option("maps", options.maps, "Unit maps; air bench and priors files too")
+        ->type_name("MAP")
+        ->required();
+    command->add_option("--readings", options.readings, "Readings of an air check of the one map. May be repeated")
+        ->type_name("FILE");
     command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
-    command->footer("Example:\n  ringland check assets-demo/larch-five.toml assets-demo/wren-three.toml");
+    command->footer("Examples:\n  ringland check assets-demo/larch-five.toml assets-demo/wren-three.toml\n"
+                    "  ringland check assets-demo/larch-five.toml --readings assets-demo/larch-five-readings.toml");
     command->callback([&asked] { asked.run = [&asked] { return run_check(asked.check); }; });
 }
 
@@ -180,6 +188,7 @@ int run_command_line(int argc, const char* const* argv) {
         add_open(app, asked);
         add_divide(app, asked);
         add_air_commands(app, asked.of_air, asked.run);
+        add_weigh_commands(app, asked.of_weigh, asked.run);
         add_check(app, asked);
         add_picture(app, asked);
         add_export(app, asked);

@@ -64,14 +64,7 @@ void add_by_design(std::string& text, const model::UnitMap& map, const DivideAns
 
 std::string seal_words(const model::UnitMap& map, const std::string& id) {
     const auto* seal = model::find(map.seals, id);
-    if (seal == nullptr) return id;
-    diagnosis::Divider divider;
-    divider.seal = id;
-    divider.name = seal->name;
-    divider.kind = seal->kind;
-    divider.relation = seal->relation;
-    divider.position = diagnosis::stack_position(map, *seal);
-    return fmt::format("{} [{}]", diagnosis::headline(map, divider), id);
+    return seal == nullptr ? id : fmt::format("{} [{}]", seal_headline(map, *seal), id);
 }
 
 void add_ways_round(std::string& text, const model::UnitMap& map, const DivideAnswer& answer) {
@@ -111,6 +104,21 @@ void add_dividers(std::string& text, const model::UnitMap& map, const DivideAnsw
 }
 
 } // namespace
+
+std::string seal_headline(const model::UnitMap& map, const model::Seal& seal) {
+    diagnosis::Divider divider;
+    divider.seal = seal.id;
+    divider.name = seal.name;
+    divider.kind = seal.kind;
+    divider.relation = seal.relation;
+    divider.position = diagnosis::stack_position(map, seal);
+    return diagnosis::headline(map, divider);
+}
+
+std::string seal_place(const model::UnitMap& map, const model::Seal& seal) {
+    const auto position = diagnosis::stack_position(map, seal);
+    return position ? diagnosis::both_ends(*position) : std::string(place_in_words(seal.relation));
+}
 
 std::string_view caution_line() {
     return "Caution: regulated air only, eye and ear protection, cloth over open ports, fingers out of bands, servos "

@@ -217,6 +217,8 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
             if (glfwWindowShouldClose(window) == GLFW_FALSE) glfwWaitEvents();
             continue;
         }
+        // What was worked out beside the window comes in here; the frame shows it.
+        if (bench.work_on()) stage->loop.ask_frame();
         const double begin_s = glfwGetTime();
         if (!stage->loop.frame_due(begin_s)) continue;
         stage->loop.frame(0, width, height, begin_s);
@@ -248,6 +250,9 @@ Exit no_window(const std::string& why) {
 
 Exit run_window(const OpenOptions& options) {
     Workbench bench;
+    // An answer wakes the window, which sleeps between events.
+    const auto desk = std::make_shared<WeighDesk>(true, [] { glfwPostEmptyEvent(); });
+    bench.use_desk(desk);
     BenchKeeper keeper(bench);
     std::string why;
     if (!options.map.empty()) {

@@ -1,6 +1,7 @@
 #include "styles.h"
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 #include <set>
 #include <string>
@@ -141,6 +142,13 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
         if (is_suspect) {
             colour = suspect_colour;
             style.kind = 1;
+        }
+        if (shape.subject.kind == SubjectKind::seal && !is_suspect) {
+            // The likelier, the redder; the label beside it says the figure.
+            if (const double chance = chance_of(derived, map, shape.subject.id); chance >= least_chance_shown) {
+                colour = mix(colour, suspect_colour, 0.85 * std::sqrt(chance));
+                fade *= 1 - chance;
+            }
         }
         const double lift = is_suspect ? 0 : (touched ? 0.24 : (chosen ? 0.16 : 0));
         colour = mix(colour, rgb(0xFFFFFF), lift);

@@ -33,7 +33,7 @@ const ExpectedAt* healthy_pair(const PanelContext& c) {
 /// Four large buttons, each with its mark.
 void word_buttons(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
-    const auto& seen = c.session().document.seen;
+    const auto seen = seen_word(c.session().document);
     const float gap = w.px(0.75F * size::unit), height = w.px(56);
     const float wide = (out.width() - 3 * gap) / 4;
     for (std::size_t i = 0; i < all_words.size(); ++i) {
@@ -43,7 +43,7 @@ void word_buttons(PanelContext& c, Writer& out) {
         const std::string caption(model::word(word));
         if (w.button("saw " + caption, "", at, {wide, height}, chosen ? ButtonStyle::chosen : ButtonStyle::plain, true,
                      fmt::format("{}Key: F{}", chosen ? "Press again to take it back. " : "", i + 2))) {
-            c.commands.emplace_back(chosen ? command::SawWord{} : command::SawWord{word});
+            c.commands.push_back(saw(c.session().document.came_out, chosen ? std::nullopt : std::optional(word)));
         }
         const float middle = at.x + wide / 2;
         draw_heard_mark(w, {middle, at.y + w.px(17)}, w.px(8), word, w.colours.ink, w.colours.raised);
@@ -55,7 +55,7 @@ void word_buttons(PanelContext& c, Writer& out) {
 }
 
 void write_verdict(PanelContext& c, Writer& out, const ExpectedAt& healthy) {
-    const auto& seen = c.session().document.seen;
+    const auto seen = seen_word(c.session().document);
     const float top = out.at().y;
     if (seen) {
         using diagnosis::airflow::Verdict;
@@ -125,6 +125,13 @@ void write_what_if(PanelContext& c, Writer& out) {
 }
 
 } // namespace
+
+Command saw(const std::string& at, std::optional<Heard> word) {
+    if (!word) return command::Saw{at, std::nullopt};
+    model::Seen seen;
+    seen.word = word;
+    return command::Saw{at, seen};
+}
 
 void write_air(PanelContext& c, Writer& out) {
     const ExpectedAt* healthy = healthy_pair(c);

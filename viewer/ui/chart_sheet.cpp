@@ -126,7 +126,8 @@ void draw_row(PanelContext& c, const Grid& grid, const ExpectedRow& row) {
             c.transient.chart_gauges ? gauge_figure(c, at.plugged_gauge_pa) : flow_figure(normal_lpm(at.flow_kgps));
         draw_cell(c, grid, place, at.word, figure, !at.by_design.empty());
         if (from.id == d.air_into && to.id == d.came_out) {
-            const bool more = d.seen && *d.seen > at.word;
+            const auto seen = seen_word(d);
+            const bool more = seen && *seen > at.word;
             list->AddRect({place.x + 1, place.y + 1}, {place.x + grid.cell - 1, place.y + grid.row - 1},
                           u32(more ? w.colours.suspect : w.colours.ink), w.px(3), 0, w.px(2.5F));
         }

@@ -219,6 +219,9 @@ void write_all(PanelContext& c, Writer& out) {
         write_by_design(c, out);
         write_ways_round(c, out);
     }
+    // On its own sheet the air check has them beside it.
+    if (c.session().view.sheet != Sheet::check && !c.session().document.check.readings.empty())
+        write_suspected(c, out, 3);
     write_selected(c, out);
     out.heading("Ports");
     out.advance(draw_ports(c, out.at(), out.width()));

@@ -324,6 +324,8 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
             result.dragging = im.pointer.dragging();
         }
         Widgets::end_region();
+    } else if (sheet == Sheet::check) {
+        draw_air_check(c, at, extent);
     } else if (sheet == Sheet::chart) {
         draw_chart(c, at, extent);
     } else if (sheet == Sheet::network) {

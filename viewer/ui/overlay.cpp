@@ -34,6 +34,7 @@ struct Label {
     LabelRequest request;
     std::vector<TextLine> lines;
     bool suspect = false;
+    double chance = 0;  ///< of a seal after the readings: drawn as a bar below the lines
     bool plate = false; ///< on a plate of the panel's colour, since it stands over busy drawing
 };
 
@@ -122,7 +123,35 @@ private:
         label_stack_ends();
         label_annuli();
         label_rings();
+        label_chances();
         label_ports();
+    }
+
+    /// "R3  62 %" and its bar, for a seal that the readings make likely.
+    [[nodiscard]] std::string with_chance(const std::string& seal) const {
+        const double chance = chance_of(derived_, map(), seal);
+        return chance < least_chance_shown ? seal : fmt::format("{}  {:.0f} %", seal, 100 * chance);
+    }
+    /// Adds the bar to the label that was added last.
+    void add_chance(const std::string& seal) {
+        const double chance = chance_of(derived_, map(), seal);
+        if (chance < least_chance_shown) return;
+        labels_.back().chance = chance;
+        labels_.back().request.size.y += 9 * px_;
+    }
+    /// Likely seals outside the shown stack: they carry their chance wherever they are in sight.
+    void label_chances() {
+        const auto* stack = close_up() ? shown_stack() : nullptr;
+        for (const auto& place : derived_.layout.seals) {
+            if (place.seal == derived_.suspect || chance_of(derived_, map(), place.seal) < least_chance_shown) continue;
+            const bool labelled = stack != nullptr && std::any_of(stack->rings.begin(), stack->rings.end(),
+                                                                  [&](const auto& r) { return r.seal == place.seal; });
+            const auto p = pixel(place.at);
+            if (labelled || !within(p, 0)) continue;
+            add(p, {{fonts_.strong, with_chance(place.seal), colours_.ink}}, seen_direction(place.at, {0, 0.3, 1}), 30,
+                160, false, true);
+            add_chance(place.seal);
+        }
     }
 
     [[nodiscard]] const model::StackPlace* shown_stack() const {
@@ -178,6 +207,12 @@ private:
         return glm::length(d) > 1e-6 ? glm::normalize(d) : glm::dvec2(0, 1);
     }
 
+    /// "suspect", with its chance where readings have been weighed.
+    [[nodiscard]] std::string suspect_word(const std::string& seal) const {
+        const double chance = chance_of(derived_, map(), seal);
+        return chance < 0.01 ? "suspect" : fmt::format("suspect {:.0f} %", 100 * chance);
+    }
+
     void label_suspect() {
         const auto* place = suspect_place();
         const auto* seal = model::find(map().seals, derived_.suspect);
@@ -196,9 +231,9 @@ private:
         const auto& flows = derived_.answer->by_design;
         const bool by_design = std::any_of(
             flows.begin(), flows.end(), [](const auto& flow) { return flow.direction == diagnosis::Direction::asked; });
-        std::vector<TextLine> lines{{fonts_.title,
-                                     fmt::format("{}  {}", seal->id, by_design ? "air passes by design" : "suspect"),
-                                     colours_.suspect}};
+        std::vector<TextLine> lines{
+            {fonts_.title, fmt::format("{}  {}", seal->id, by_design ? "air passes by design" : suspect_word(seal->id)),
+             colours_.suspect}};
         if (const auto position = diagnosis::stack_position(map(), *seal)) {
             lines.push_back(
                 {fonts_.note,
@@ -315,7 +350,9 @@ private:
             const auto at = at_stack(*stack, ring.x, stack->bore_radius, 146 * pi / 180);
             const auto p = pixel(at);
             if (!within(p, 0)) continue;
-            add(p, {{fonts_.strong, ring.seal, colours_.ink}}, seen_direction(at, {0, 0.25, 1}), 40, 120, false, true);
+            add(p, {{fonts_.strong, with_chance(ring.seal), colours_.ink}}, seen_direction(at, {0, 0.25, 1}), 40, 120,
+                false, true);
+            add_chance(ring.seal);
         }
     }
 
@@ -380,6 +417,15 @@ private:
                            line.text.c_str());
             y += text_size(line).y + 1 * px_;
         }
+        if (label.chance <= 0) return;
+        const double left = place.box.x0 + 6 * px_, right = place.box.x1 - 6 * px_;
+        const auto bar = [&](double to, ImU32 ink) {
+            list_->AddRectFilled({static_cast<float>(left), static_cast<float>(y + 1 * px_)},
+                                 {static_cast<float>(left + (right - left) * to), static_cast<float>(y + 7 * px_)}, ink,
+                                 static_cast<float>(2 * px_));
+        };
+        bar(1, packed(colours_.rule));
+        bar(label.chance, packed(colours_.suspect));
     }
 
     /// A fixed mark in the corner: which way the engine end points now.

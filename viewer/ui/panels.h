@@ -17,6 +17,7 @@ struct Transient {
     bool lying_open = false;
     std::string typed;         ///< digits of a port number
     std::string notice;        ///< a refusal, in words
+    std::string gauge_at;      ///< port whose gauge is being set in the air check
     bool chart_gauges = false; ///< the chart's figures are gauges that close the port, not flows
     /// Words for the drilled holes of the calibration, by their place in the list; what was not tried has none.
     std::map<int, diagnosis::airflow::Heard> trials;
@@ -47,6 +48,15 @@ void draw_menus(PanelContext& c, const ImVec2& drawing_at, const ImVec2& drawing
 void draw_column(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 /// How much came out, what a healthy unit shows there, and what a hole of a chosen size would show.
 void write_air(PanelContext& c, class Writer& out);
+/// The command that says a word at a port, or takes it back.
+[[nodiscard]] Command saw(const std::string& at, std::optional<diagnosis::airflow::Heard> word);
+/// Who is suspected after the readings so far, and what to do next.
+void write_suspected(PanelContext& c, Writer& out, std::size_t most);
+/// Readings so far as cards, the newest first.
+void write_readings(PanelContext& c, Writer& out);
+/// A bar and a percentage.
+void draw_chance(const Widgets& w, const ImVec2& at, float width, double probability, const ImVec4& ink);
+void draw_air_check(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 /// The air of the whole case where only the port under air is known.
 void write_air_in(PanelContext& c, Writer& out);
 /// The mark of a word, the same everywhere: a dot, a ring, a half and a full disc.

@@ -54,7 +54,7 @@ RowSizes sizes_of(const PanelContext& c, const model::Stack& stack) {
     s.cell_h = w.px(size::target);
     s.width =
         s.end_first + s.end_second + s.ring * float(stack.seals.size()) + s.circuit * float(stack.circuits.size());
-    s.height = s.name_h + s.ids_h + s.cell_h;
+    s.height = s.name_h + s.ids_h + s.cell_h + (c.derived().weighed ? w.fonts.note->FontSize : 0);
     return s;
 }
 
@@ -105,6 +105,14 @@ void draw_ring(PanelContext& c, const model::Stack& stack, const RowSizes& s, co
     const float words = std::min(Widgets::measure(font, id).x, s.ring);
     w.line(font, suspect ? w.colours.suspect : w.colours.second_ink,
            {cell.x + (s.ring - words) / 2, cell.y - s.ids_h - w.px(suspect ? 3.0F : 0.0F)}, s.ring, id);
+    if (const double chance = chance_of(derived, c.map(), id); chance >= least_chance_shown) {
+        // Filled from below as far as the chance goes, and the figure under it.
+        const float level = high.y - (high.y - low.y) * static_cast<float>(chance);
+        if (!suspect) list->AddRectFilled({low.x, level}, high, u32(w.colours.suspect), w.px(2));
+        const std::string percent = fmt::format("{:.0f} %", 100 * chance);
+        const float wide = std::min(Widgets::measure(w.fonts.note, percent).x, s.ring);
+        w.line(w.fonts.note, w.colours.ink, {cell.x + (s.ring - wide) / 2, cell.y + s.cell_h + out}, s.ring, percent);
+    }
     static_cast<void>(stack);
 }
 

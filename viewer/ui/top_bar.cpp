@@ -42,9 +42,10 @@ std::vector<BarItem> bar_items(const PanelContext& c) {
     add("bench", "Bench", drawing && view.viewpoint == Viewpoint::bench);
     add("section", "Section", drawing && view.viewpoint == Viewpoint::section);
     add("stack", "Stack", drawing && view.viewpoint == Viewpoint::stack);
-    add("follow", "Follow the air", drawing && view.viewpoint == Viewpoint::follow);
+    add("follow", "Follow", drawing && view.viewpoint == Viewpoint::follow);
     add("cut", "Cut open", drawing && view.section);
-    add("chart", "Expected", view.sheet == Sheet::chart);
+    add("air-check", "Air check", view.sheet == Sheet::check);
+    add("chart", "Chart", view.sheet == Sheet::chart);
     add("network", "Network", view.sheet == Sheet::network);
     add("air-bench", "Air bench", view.sheet == Sheet::bench);
     const std::string lying = fmt::format("Lying: {}", lying_words(view.lying));

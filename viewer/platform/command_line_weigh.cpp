@@ -1,0 +1,59 @@
+#include "command_line_weigh.h"
+
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+namespace ringland::viewer {
+namespace {
+
+constexpr const char* json_help = "For programs; docs/command-line.md lists the fields";
+constexpr const char* bench_help = "Air bench: temperature, height, hose, what is called faint; without it the shop's "
+                                   "own (ringland/bench.toml in the configuration folder) or defaults";
+
+void add_weigh(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
+    auto* command = app.add_subcommand(
+        "weigh", "An air check weighed: suspects with probability and size, reasons, what to do next, when to stop");
+    auto& options = asked.weigh;
+    command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
+    command->add_option("readings", options.readings, "Readings file; without it: what to blow first")
+        ->type_name("READINGS");
+    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command
+        ->add_option("--priors", options.priors,
+                     "What is likely beforehand and how far a word is trusted; without it the shop's own "
+                     "(ringland/priors.toml in the configuration folder) or defaults")
+        ->type_name("FILE");
+    command->add_flag("--json", options.json, json_help);
+    command->footer("Examples:\n  ringland weigh assets-demo/larch-five.toml assets-demo/larch-five-readings.toml\n"
+                    "  ringland weigh assets-demo/larch-five.toml\n"
+                    "  ringland weigh assets-demo/larch-five.toml assets-demo/larch-five-readings.toml --json");
+    command->callback([&asked, &run] { run = [&asked] { return run_weigh(asked.weigh); }; });
+}
+
+void add_cover(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
+    auto* command = app.add_subcommand(
+        "cover", "What an air check of this unit can find and tell apart, and the shortest one that finds everything");
+    auto& options = asked.cover;
+    command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
+    command
+        ->add_option("--pressure", options.pressure,
+                     "At the regulator, gauge, with its unit: 35psi, 240kPa, 2.4bar; without it the map's or the "
+                     "bench's")
+        ->type_name("FIGURE");
+    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command->add_flag("--card", options.card, "The shortest check as a bench card to print and fill in");
+    command->add_flag("--json", options.json, json_help);
+    command->footer("Examples:\n  ringland cover assets-demo/larch-five.toml\n"
+                    "  ringland cover assets-demo/larch-five.toml --card --pressure 2.4bar");
+    command->callback([&asked, &run] { run = [&asked] { return run_cover(asked.cover); }; });
+}
+
+} // namespace
+
+void add_weigh_commands(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
+    add_weigh(app, asked, run);
+    add_cover(app, asked, run);
+}
+
+} // namespace ringland::viewer

@@ -1,0 +1,41 @@
+// Lines that print: cut, broken between words, and notes with numbers. Every answer in words is made of these.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "../../model-data/unit_map.h"
+
+namespace ringland::viewer {
+
+/// As wide as a page prints.
+inline constexpr std::size_t widest_line = 118;
+
+/// Characters of UTF-8 text, for columns.
+[[nodiscard]] std::size_t characters(std::string_view text);
+/// At most so many characters, cut at a whole one.
+[[nodiscard]] std::string clipped(const std::string& text, std::size_t most);
+/// Broken between words into lines that print; all but the first begin with so many blanks.
+[[nodiscard]] std::string wrapped(const std::string& text, std::size_t indent);
+/// Without blanks at its end, and a line feed.
+[[nodiscard]] std::string line_of(const std::string& text);
+
+/// "P3 LOW": id and label of a port.
+[[nodiscard]] std::string port_words(const model::UnitMap& map, int port);
+
+/// The flows by design of one answer, numbered in the order in which they are met.
+class DesignNotes {
+public:
+    explicit DesignNotes(const model::UnitMap& map) : map_(map) {}
+    /// "[1,3]", or nothing.
+    [[nodiscard]] std::string mark(const std::vector<int>& flows);
+    /// The reasons, one a line, under the words "By design:"; nothing where none was marked.
+    [[nodiscard]] std::string list() const;
+
+private:
+    const model::UnitMap& map_;
+    std::vector<int> order_;
+};
+
+} // namespace ringland::viewer

@@ -1,0 +1,208 @@
+// The air check: one port under air, and at every other port four large words or a gauge; suspects and next step beside
+// it.
+#include "panels.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "words.h"
+#include "writer.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+using model::Heard;
+
+constexpr std::array<Heard, 4> all_words{Heard::nothing, Heard::faint, Heard::clear, Heard::strong};
+
+/// What the suspect under the pointer would show at a place, in a word.
+std::string predicted_at(const PanelContext& c, const std::string& at) {
+    const auto& selected = c.session().view.selected;
+    const auto* reading = current_reading(c.session().document);
+    if (!c.derived().weighed || reading == nullptr || selected.kind != model::SubjectKind::seal) return {};
+    const Weighed& weighed = *c.derived().weighed;
+    for (std::size_t n = 0; n < weighed.comparisons.size(); ++n) {
+        const auto& suspect = weighed.weighing.suspects[n];
+        if (suspect.seals.size() != 1 || c.map().seals[suspect.seals.front()].id != selected.id) continue;
+        for (const auto& comparison : weighed.comparisons[n]) {
+            if (comparison.reading + 1 != weighed.check.readings.size()) continue;
+            const auto& seen = weighed.check.readings[comparison.reading].seen;
+            if (comparison.seen >= seen.size() || seen[comparison.seen].at != at) continue;
+            return fmt::format("{} would: {}", selected.id,
+                               seen[comparison.seen].pressure
+                                   ? gauge_words(comparison.gauge_pa, c.session().view.units)
+                                   : std::string(model::word(diagnosis::airflow::heard(
+                                         comparison.flow_lpm, {c.session().document.bench.heard_from_lpm}))));
+        }
+    }
+    return {};
+}
+
+std::optional<Heard> healthy_word(const PanelContext& c, std::size_t port) {
+    if (!c.derived().healthy) return {};
+    const auto& row = *c.derived().healthy;
+    if (port == c.map().ports.size()) return row.case_word;
+    for (const auto& at : row.at) {
+        if (static_cast<std::size_t>(at.port) == port) return at.word;
+    }
+    return {};
+}
+
+/// One place of the reading: its name, four words, and a gauge that closes it.
+void place_row(PanelContext& c, Writer& out, std::size_t port) {
+    Widgets& w = c.w;
+    const bool open_case = port == c.map().ports.size();
+    const std::string at = open_case ? std::string(model::open_case) : c.map().ports[port].id;
+    const model::Seen* seen = seen_at(c.session().document, at);
+    const auto* reading = current_reading(c.session().document);
+    const bool plugged =
+        reading != nullptr && std::find(reading->plugged.begin(), reading->plugged.end(), at) != reading->plugged.end();
+    const float height = w.px(size::target), gap = w.px(4), name = std::min(w.px(210), 0.27F * out.width());
+    const float gauge = open_case ? 0 : w.px(92);
+    const float wide = (out.width() - name - w.px(92) - 5 * gap) / 4;
+    const ImVec2 p = out.at();
+    if (!open_case)
+        draw_swatch(c, {p.x, p.y + w.px(8)}, {w.px(34), height - w.px(16)}, c.map().ports[port].circuit, w.fonts.note,
+                    model::circuit_tag(c.map(), c.map().ports[port].circuit));
+    const float x = p.x + w.px(42), room = name - w.px(46);
+    w.line(w.fonts.strong, w.colours.ink, {x, p.y + w.px(5)}, room, open_case ? "Open case" : port_title(c.map(), at));
+    std::string under = predicted_at(c, at);
+    if (under.empty()) {
+        if (const auto healthy = healthy_word(c, port)) under = fmt::format("healthy: {}", model::word(*healthy));
+    }
+    w.line(w.fonts.note, w.colours.second_ink, {x, p.y + w.px(23)}, room, under);
+    const auto healthy = healthy_word(c, port);
+    for (std::size_t k = 0; k < all_words.size(); ++k) {
+        const Heard word = all_words[k];
+        const ImVec2 b{p.x + name + static_cast<float>(k) * (wide + gap), p.y};
+        const bool chosen = seen != nullptr && seen->word == word;
+        const bool more = chosen && healthy && word > *healthy;
+        if (w.button(fmt::format("saw {} {}", at, model::word(word)), "", b, {wide, height},
+                     chosen ? ButtonStyle::chosen : ButtonStyle::plain, !plugged))
+            c.commands.push_back(saw(at, chosen ? std::nullopt : std::optional(word)));
+        if (more)
+            w.card(b, {wide, height}, mix(w.colours.raised, w.colours.suspect, 0.12F), w.colours.suspect, w.px(2));
+        const std::string caption(model::word(word));
+        const float text = Widgets::measure(w.fonts.strong, caption).x, mark = w.px(7);
+        // All four have their mark or none has: there must be room beside the longest word.
+        const bool both = Widgets::measure(w.fonts.strong, model::word(Heard::nothing)).x + 3.5F * mark < wide;
+        const float left = b.x + (wide - text - (both ? 3 * mark : 0)) / 2;
+        const ImVec4 ink = plugged ? w.colours.rule : w.colours.ink;
+        if (both) draw_heard_mark(w, {left + mark, b.y + height / 2}, mark, word, ink, w.colours.raised);
+        w.line(w.fonts.strong, ink,
+               {std::max(b.x + w.px(2), left + (both ? 3 * mark : 0)), b.y + (height - w.fonts.strong->FontSize) / 2},
+               wide, caption);
+    }
+    if (open_case) {
+        out.advance(height + gap);
+        return;
+    }
+    const ImVec2 g{p.x + out.width() - gauge, p.y};
+    const std::string reads = seen != nullptr && seen->pressure
+                                  ? gauge_words(seen->pressure->si(), c.session().view.units)
+                              : plugged ? "closed"
+                                        : "gauge";
+    if (w.button("gauge " + at, reads, g, {gauge, height},
+                 seen != nullptr && seen->pressure ? ButtonStyle::chosen : ButtonStyle::plain, true,
+                 "A gauge closes this port: press to set what it reads")) {
+        c.transient.gauge_at = c.transient.gauge_at == at ? "" : at;
+    }
+    out.advance(height + gap);
+    if (c.transient.gauge_at != at) return;
+    const bool psi = c.session().view.units == UnitSystem::psi_inch;
+    const auto unit = psi ? model::PressureDimension::Unit::psi : model::PressureDimension::Unit::bar;
+    const double si = model::PressureDimension::units[static_cast<std::size_t>(unit)].si_per_unit;
+    const double supply = supply_gauge_pa(c.session().document) / si;
+    const double now = seen != nullptr && seen->pressure ? seen->pressure->si() / si : 0;
+    const float clear = w.px(92);
+    const auto move = w.slider("slider gauge " + at, {p.x + name, out.at().y},
+                               {out.width() - name - clear - gap, height}, now, 0, supply, psi ? 0.5 : 0.02);
+    if (move.changed) {
+        model::Seen reading_of_gauge;
+        reading_of_gauge.pressure = model::GaugePressure{move.value, unit};
+        c.commands.emplace_back(command::Saw{at, reading_of_gauge});
+    }
+    if (w.button("no gauge " + at, "none", {p.x + out.width() - clear, out.at().y}, {clear, height},
+                 ButtonStyle::plain)) {
+        c.commands.emplace_back(command::Saw{at, std::nullopt});
+        c.transient.gauge_at.clear();
+    }
+    out.advance(height + gap);
+}
+
+void write_reading(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const Document& d = c.session().document;
+    if (d.air_into.empty()) {
+        out.text(w.fonts.title, w.colours.ink, "Where does the air go in?");
+        out.body("Press a port in the list at the left, or the next step at the right.");
+        return;
+    }
+    const auto* reading = current_reading(d);
+    std::string change;
+    if (reading != nullptr && reading->wet) change += ", wetted with oil";
+    if (reading != nullptr && reading->shaft_turned_deg) change += ", shaft turned";
+    if (reading != nullptr && reading->pushed) change += ", shaft pushed";
+    if (reading != nullptr && reading->plate_resnugged) change += ", plate snugged anew";
+    out.text(w.fonts.title, w.colours.ink,
+             fmt::format("Air into {} at {}{}", port_title(c.map(), d.air_into),
+                         gauge_words(supply_gauge_pa(d), c.session().view.units), change),
+             0.25F);
+    out.note("What comes out where? A port that is left out was not tested. Air off before a port is closed or opened.",
+             0.75F);
+    const float third = std::min(w.px(150), (out.width() - w.px(220)) / 3), height = w.px(size::target);
+    w.line(w.fonts.body, w.colours.ink, {out.at().x, out.at().y + w.px(13)}, w.px(200), "How did it apply?");
+    for (int k = 0; k < 3; ++k) {
+        const auto felt = static_cast<model::Applied>(k);
+        const bool chosen = reading != nullptr && reading->applied == felt;
+        const ImVec2 at{out.at().x + std::min(w.px(210), 0.27F * out.width()) +
+                            static_cast<float>(k) * (third + w.px(4)),
+                        out.at().y};
+        if (w.button("felt " + std::string(model::word(felt)), model::word(felt), at, {third, height},
+                     chosen ? ButtonStyle::chosen : ButtonStyle::plain))
+            c.commands.emplace_back(command::Felt{chosen ? std::nullopt : std::optional(felt)});
+    }
+    out.advance(height);
+    out.gap(1);
+    for (std::size_t p = 0; p <= c.map().ports.size(); ++p) {
+        if (p < c.map().ports.size() && c.map().ports[p].id == d.air_into) continue;
+        place_row(c, out, p);
+    }
+    const float rest = w.button_width("Nothing at all others");
+    if (w.button("Nothing at all others", "Nothing at all others", out.at(), {rest, height}, ButtonStyle::plain, true,
+                 "Every port without a word was listened at and silent")) {
+        for (const auto& port : c.map().ports) {
+            if (port.id != d.air_into && seen_at(d, port.id) == nullptr)
+                c.commands.push_back(saw(port.id, Heard::nothing));
+        }
+    }
+    out.advance(height);
+    out.gap(2);
+}
+
+} // namespace
+
+void draw_air_check(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
+    Widgets& w = c.w;
+    const float pad = w.px(size::padding), gap = w.px(3 * size::unit);
+    if (w.begin_region("air check", at, extent, w.colours.panel, true)) {
+        const ImVec2 origin = ImGui::GetCursorScreenPos();
+        const bool two = extent.x > w.px(820);
+        const float inner = extent.x - 2 * pad - w.px(12);
+        const float left_wide = two ? 0.6F * (inner - gap) : inner;
+        Writer left(c, {origin.x + pad, origin.y + pad}, left_wide);
+        write_reading(c, left);
+        Writer right(c, two ? ImVec2{origin.x + pad + left_wide + gap, origin.y + pad} : left.at(),
+                     two ? 0.4F * (inner - gap) : inner);
+        write_suspected(c, right, 5);
+        write_readings(c, right);
+        Widgets::content_ends_at({origin.x + pad, std::max(left.at().y, right.at().y)});
+    }
+    Widgets::end_region();
+}
+
+} // namespace ringland::viewer
