@@ -15,7 +15,7 @@ namespace {
 constexpr double smallest_mm = 0.3, largest_mm = 5;
 /// A defect counts as felt at a port where it changes the flow by more than this, or the gauge by this share of the
 /// supply: far below what any ear or gauge tells.
-constexpr float felt_lpm = 0.05F, felt_share = 0.01F;
+constexpr float felt_lpm = 0.2F, felt_share = 0.02F;
 /// The largest hole of the hose's leak and the smallest share that arrives: one size stands for all.
 constexpr double starved_share = 0.15;
 /// Neighbours on the plate stand no farther apart than this many times the distance of the nearest two.
@@ -105,6 +105,7 @@ std::size_t Tables::table_of(const Setting& setting) {
     const std::size_t plates = rig_.size() - 1; // the hose comes last
     table.figures.resize(w * (1 + faults_.size() * size_count + plates * size_count + 1));
     apply(setting);
+    applied_ = -1;
     float* row = table.figures.data();
     unit_.network().forget(); // the same figures whatever was solved before
     solve_into(row);
@@ -155,11 +156,11 @@ Shown Tables::rig(std::size_t table, std::size_t fault, std::size_t size) const 
     return shown(tables_[table].figures.data() + width() * (first + fault * size_count + (hose ? 0 : size)));
 }
 
-bool Tables::meddle(std::size_t table, std::size_t first, std::size_t second) const {
+bool Tables::meddle(std::size_t table, std::size_t first, std::size_t second, const std::vector<bool>& observed) const {
     const std::size_t ports = map_.ports.size();
     const auto& changes = tables_[table].changes;
     for (std::size_t p = 0; p <= ports; ++p) {
-        if (changes[first * (ports + 1) + p] && changes[second * (ports + 1) + p]) return true;
+        if (observed[p] && changes[first * (ports + 1) + p] && changes[second * (ports + 1) + p]) return true;
     }
     // The largest hole of the one moves a pressure on a side of the other.
     const Shown none = sound(table);
@@ -194,11 +195,21 @@ void Tables::apply(const State& state) {
 
 Shown Tables::pair(std::size_t table, std::size_t first, std::size_t first_size, std::size_t second,
                    std::size_t second_size) {
-    apply(tables_[table].setting);
+    Table& t = tables_[table];
+    const std::size_t key = ((first * size_count + first_size) * faults_.size() + second) * size_count + second_size;
+    const auto known = t.pair_row.find(key);
+    if (known != t.pair_row.end()) return shown(t.pairs.data() + known->second);
+    if (applied_ != static_cast<int>(table)) {
+        apply(t.setting);
+        applied_ = static_cast<int>(table);
+    }
     apply(State{static_cast<int>(first), first_size, static_cast<int>(second), second_size, -1});
     solve_into(scratch_.data());
     unit_.clear_defects();
-    return shown(scratch_.data());
+    const std::size_t row = t.pairs.size();
+    t.pairs.insert(t.pairs.end(), scratch_.begin(), scratch_.end());
+    t.pair_row.emplace(key, row);
+    return shown(t.pairs.data() + row);
 }
 
 double Tables::apply_time_s(std::size_t table, const State& state, int port) {
@@ -212,6 +223,7 @@ double Tables::apply_time_s(std::size_t table, const State& state, int port) {
     const airflow::PistonData piston = airflow::piston_of(*element);
     const int c = static_cast<int>(index - map_.circuits.begin());
     apply(tables_[table].setting);
+    applied_ = -1;
     apply(state);
     const double rt = airflow::gas_constant_air * unit_.network().air().temperature_k;
     const double volume = unit_.volume_m3(unit_.circuit_node(c)) + unit_.volume_m3(unit_.port_node(port));

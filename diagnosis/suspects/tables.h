@@ -9,6 +9,7 @@
 #include <array>
 #include <cstddef>
 #include <span>
+#include <unordered_map>
 #include <vector>
 
 #include "../../model-data/air_bench.h"
@@ -21,8 +22,8 @@ namespace ringland::diagnosis::suspects {
 /// Sizes of a defect that are summed over: equivalent holes from 0.3 to 5 mm, evenly in the logarithm.
 inline constexpr std::size_t size_count = 9;
 [[nodiscard]] double size_mm(std::size_t index);
-/// Every second of them from the second on, for pairs of faults.
-inline constexpr std::array<std::size_t, 4> pair_sizes{1, 3, 5, 7};
+/// Every third of them, for pairs of faults.
+inline constexpr std::array<std::size_t, 3> pair_sizes{1, 4, 7};
 
 /// What is done to the unit.
 struct Setting {
@@ -83,9 +84,11 @@ public:
     [[nodiscard]] Shown rig(std::size_t table, std::size_t fault, std::size_t size) const;
 
     /// True where two faults meddle with one another in this setting: the one changes the pressures that stand on the
-    /// other, or both change what one port shows. Otherwise each shows what it shows alone.
-    [[nodiscard]] bool meddle(std::size_t table, std::size_t first, std::size_t second) const;
-    /// Solves for a pair. The result stays until the next call.
+    /// other, or both change what one of the observed ports shows (the open case comes last). Otherwise each shows
+    /// there what it shows alone.
+    [[nodiscard]] bool meddle(std::size_t table, std::size_t first, std::size_t second,
+                              const std::vector<bool>& observed) const;
+    /// What a pair shows: solved once and kept. The result stays until the next call.
     [[nodiscard]] Shown pair(std::size_t table, std::size_t first, std::size_t first_size, std::size_t second,
                              std::size_t second_size);
 
@@ -103,8 +106,10 @@ public:
 private:
     struct Table {
         Setting setting;
-        std::vector<float> figures; ///< rows: sound, singles, rig
-        std::vector<char> changes;  ///< by fault and port, the case last: its largest size changes what shows there
+        std::vector<float> figures;                            ///< rows: sound, singles, rig
+        std::unordered_map<std::size_t, std::size_t> pair_row; ///< by fault and size of both: place in pairs
+        std::vector<float> pairs;
+        std::vector<char> changes; ///< by fault and port, the case last: its largest size changes what shows there
     };
     [[nodiscard]] std::size_t width() const { return 2 * map_.ports.size() + map_.circuits.size() + 1; }
     [[nodiscard]] Shown shown(const float* row) const;
@@ -118,6 +123,7 @@ private:
     std::vector<RigFault> rig_;
     std::vector<Table> tables_;
     std::vector<float> scratch_;
+    int applied_ = -1; ///< table whose setting the unit has for pairs; -1: none
     long solves_ = 0;
     bool converged_ = true;
 };

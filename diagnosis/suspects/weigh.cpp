@@ -215,10 +215,17 @@ struct Weigher::Impl {
     void pairs_of(Case& c, bool timed, const std::vector<std::vector<double>>& times) {
         const std::size_t faults = tables.faults().size();
         c.pair_at.assign(faults * faults, -1);
+        std::vector<bool> observed(tables.map().ports.size() + 1, false);
+        for (const auto& seen : c.reading.seen) {
+            const std::size_t port = seen.at == model::open_case ? observed.size() - 1 : port_index(seen.at);
+            if (port != none) observed[port] = true;
+        }
+        // An element that is felt or timed hangs on the pressures, which `meddle` looks at for itself.
+        observed[static_cast<std::size_t>(tables.setting(c.table).into)] = c.reading.applied.has_value();
         for (std::size_t a = 0; a < plain.size(); ++a) {
             for (std::size_t b = a + 1; b < plain.size(); ++b) {
                 const std::size_t f = plain[a], g = plain[b];
-                if (!tables.meddle(c.table, f, g)) continue;
+                if (!tables.meddle(c.table, f, g, observed)) continue;
                 std::array<double, combos> logs{};
                 for (std::size_t i = 0; i < pair_sizes.size(); ++i) {
                     for (std::size_t k = 0; k < pair_sizes.size(); ++k) {
@@ -405,6 +412,9 @@ std::vector<Suspect> Weigher::Impl::suspects() const {
     const auto faults = tables.faults();
     const std::size_t seals = tables.map().seals.size();
     std::vector<Suspect> list;
+    std::vector<double> alone(seals, 0);
+    for (const auto& single : posterior.singles)
+        alone[faults[single.fault].seal] += single.weight;
     for (std::size_t s = 0; s < seals; ++s) {
         Suspect suspect;
         suspect.seals = {s};
@@ -430,9 +440,23 @@ std::vector<Suspect> Weigher::Impl::suspects() const {
         list.push_back(suspect);
     }
     for (const auto& pair : posterior.pairs) {
+        const std::size_t first = faults[pair.first].seal, second = faults[pair.second].seal;
+        if (pair.weight < least * least) continue;
+        // Where the readings ask for one of the two only, the other is a companion that nobody has tested yet: what it
+        // weighs belongs to the one that is asked for.
+        const double by_first = alone[first] * odds[second], by_second = alone[second] * odds[first];
+        constexpr double idle = 2.5;
+        if (pair.weight <= idle * std::max(by_first, by_second)) {
+            const std::size_t carrier = by_first >= by_second ? first : second;
+            const auto found = std::find_if(list.begin(), list.end(), [&](const Suspect& s) {
+                return s.seals.size() == 1 && s.seals.front() == carrier;
+            });
+            if (found != list.end()) found->probability += pair.weight;
+            continue;
+        }
         if (pair.weight < least) continue;
         Suspect suspect;
-        suspect.seals = {faults[pair.first].seal, faults[pair.second].seal};
+        suspect.seals = {first, second};
         suspect.probability = pair.weight;
         suspect.hole_mm = suspect.hole_mm_low = suspect.hole_mm_high = size_mm(pair.first_size);
         suspect.mechanism[0] = 1;

@@ -186,7 +186,7 @@ TEST_CASE("more faults than anyone reads are broken off, and hide no error") {
         text += "[[reading]]\ninto = \"Qwertyuiop\"\nplugged = [\"zzzzzz\", \"yyyyyy\"]\n";
     const auto result = read_readings_text(text, "r.toml", map);
     REQUIRE(result.faults.size() == 501);
-    CHECK(result.faults[0].what == "after 500 faults the checks went no further");
+    CHECK(result.faults.back().what == "after 500 faults the checks went no further");
 
     // As many warnings as the list holds, and behind them an error that no check comes to any more.
     std::string warned;

@@ -1,5 +1,4 @@
-// The readings file: what is read, that the window meets the same rules, and that
-// what is written reads back.
+// The readings file: what is read, that the window meets the same rules, and that what is written reads back.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -14,6 +13,7 @@
 
 #include "../../model-data/readings.h"
 #include "../../model-data/readings_fields.h"
+#include "../../model-data/spoken_names.h"
 #include "random_map.h"
 #include "small_readings_map.h"
 
@@ -186,6 +186,7 @@ TEST_CASE("an id that is written exactly goes before one in other letters") {
         const auto result = read_readings_text("[[reading]]\ninto = \"" + id + "\"\napplied = \"soft\"\n", "r", map);
         REQUIRE_MESSAGE(result.check.has_value(), all_of(result.faults));
         CHECK(result.check->readings[0].into == id);
+        CHECK(SpokenNames(map).port(id) == id);
     }
 }
 
@@ -200,7 +201,7 @@ TEST_CASE("a seal is known by id or name") {
     CHECK(look("MIDDLE ring") == "R2");
     CHECK(look("upper ring") == "r:2:8: \"upper ring\" could mean R3 or R4: the id of the one that is meant");
     CHECK(look("Midle ring") == "r:2:8: there is no seal \"Midle ring\": \"Middle ring\"?");
-    CHECK(holds(look("qwertyuiop"), "one of R1, R2, R3 or R4"));
+    CHECK(holds(look("qwertyuiop"), "there is no seal \"qwertyuiop\": one of R2, R3, R4 or R1"));
 }
 
 TEST_CASE("two readings of one setting that differ are no fault of the file") {

@@ -27,13 +27,6 @@ std::string port_or_case(const model::UnitMap& map, int port) {
     return port < static_cast<int>(map.ports.size()) ? port_words(map, port) : in_the_case;
 }
 
-std::string ids(const model::UnitMap& map, const std::vector<std::size_t>& seals) {
-    std::vector<std::string> list;
-    for (const std::size_t s : seals)
-        list.push_back(map.seals[s].id);
-    return fmt::format("{}", fmt::join(list, ", "));
-}
-
 std::size_t found_by_shortest(const Coverage& coverage) {
     const auto findable =
         std::count_if(coverage.seals.begin(), coverage.seals.end(), [](const SealCover& s) { return s.findable; });
@@ -86,7 +79,7 @@ std::string alike_part(const model::UnitMap& map, const Coverage& coverage) {
     if (coverage.look_alikes.empty()) return text + " none.\n";
     text += '\n';
     for (const auto& group : coverage.look_alikes)
-        text += "  " + ids(map, group) + '\n';
+        text += "  " + seal_ids(map, group) + '\n';
     return text;
 }
 
@@ -111,7 +104,7 @@ std::string shortest_part(const model::UnitMap& map, const Coverage& coverage) {
         '\n';
     text += wrapped(fmt::format("  Air into {}.", fmt::join(ports, ", ")), 2) + '\n';
     if (!coverage.beyond.empty())
-        text += wrapped(fmt::format("  Only larger holes are found of {}.", ids(map, coverage.beyond)), 2) + '\n';
+        text += wrapped(fmt::format("  Only larger holes are found of {}.", seal_ids(map, coverage.beyond)), 2) + '\n';
     return text;
 }
 

@@ -49,6 +49,14 @@ std::string port_words(const model::UnitMap& map, int port) {
     return label == there.id ? there.id : fmt::format("{} {}", there.id, label);
 }
 
+std::string seal_ids(const model::UnitMap& map, const std::vector<std::size_t>& seals) {
+    std::vector<std::string> ids;
+    ids.reserve(seals.size());
+    for (const std::size_t s : seals)
+        ids.push_back(map.seals[s].id);
+    return fmt::format("{}", fmt::join(ids, ", "));
+}
+
 std::string DesignNotes::mark(const std::vector<int>& flows) {
     std::vector<std::size_t> numbers;
     for (const int flow : flows) {

@@ -23,6 +23,8 @@ inline constexpr std::size_t widest_line = 118;
 
 /// "P3 LOW": id and label of a port.
 [[nodiscard]] std::string port_words(const model::UnitMap& map, int port);
+/// "R3, O1": ids of seals by their indices.
+[[nodiscard]] std::string seal_ids(const model::UnitMap& map, const std::vector<std::size_t>& seals);
 
 /// The flows by design of one answer, numbered in the order in which they are met.
 class DesignNotes {

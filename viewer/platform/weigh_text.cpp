@@ -57,6 +57,7 @@ std::string ways_to_leak(const Suspect& suspect) {
     }
     std::stable_sort(list.begin(), list.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
     std::vector<std::string> words;
+    words.reserve(list.size());
     for (auto& [share, text] : list)
         words.push_back(std::move(text));
     return fmt::format("{}", fmt::join(words, ", "));
@@ -130,10 +131,7 @@ std::string suspects_part(const model::UnitMap& map, const Answer& answer) {
 std::string look_alikes_part(const model::UnitMap& map, const Answer& answer) {
     std::string text;
     for (const auto& group : answer.look_alikes) {
-        std::vector<std::string> ids;
-        for (const std::size_t s : group)
-            ids.push_back(map.seals[s].id);
-        text += fmt::format("  {}\n", fmt::join(ids, ", "));
+        text += "  " + seal_ids(map, group) + '\n';
     }
     return text.empty() ? text : "Look-alikes: at every port they sound the same, whatever the size\n" + text + '\n';
 }
@@ -153,13 +151,11 @@ std::string pulls_part(const model::UnitMap& map, const Answer& answer) {
     for (std::size_t i = 0; i < std::min(most, answer.pulls.size()); ++i) {
         const Pull& pull = answer.pulls[i];
         if (pull.probability < least) break;
-        std::vector<std::string> ids;
-        for (const std::size_t s : pull.group.seals)
-            ids.push_back(map.seals[s].id);
         text += chance_line(pull.probability, pull.words);
-        text +=
-            wrapped(fmt::format("{:32}{}; comes out with it: {}", "", minutes_words(pull), fmt::join(ids, ", ")), 32) +
-            '\n';
+        text += wrapped(fmt::format("{:32}{}; comes out with it: {}", "", minutes_words(pull),
+                                    seal_ids(map, pull.group.seals)),
+                        32) +
+                '\n';
     }
     if (text.empty()) return text;
     return (answer.weighing.enough ? "Enough to pull the first of these; the chance that a fault comes off with it:\n"
