@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <numeric>
 
 #include <fmt/format.h>
 
 #include "../airflow/heard.h"
+#include "../airflow/seal_leak.h"
 
 namespace ringland::diagnosis::suspects {
 
@@ -127,6 +129,48 @@ std::string why_not(const model::UnitMap& map, const model::Seal& seal) {
     return "what it lets by is lost in what a healthy unit shows at the same place";
 }
 
+/// True where the two let air by between the same circuits in the same directions, as far as that can be tried.
+bool same_barrier(const model::UnitMap& map, const model::Seal& a, const model::Seal& b) {
+    const bool same = a.between == b.between, turned = a.between[0] == b.between[1] && a.between[1] == b.between[0];
+    if (!same && !turned) return false;
+    const auto can_blow = [&](const std::string& circuit) {
+        return std::any_of(map.ports.begin(), map.ports.end(), [&](const auto& p) { return p.circuit == circuit; });
+    };
+    for (const auto& circuit : a.between) {
+        if (!can_blow(circuit)) continue;
+        const auto passes = [&](const model::Seal& s) { return !airflow::fails_one_way(s) || s.faces == circuit; };
+        if (passes(a) != passes(b)) return false;
+    }
+    return true;
+}
+
+/// Groups of two and more; to be a look-alike of a look-alike is to be one.
+std::vector<std::vector<std::size_t>> look_alikes(const model::UnitMap& map, const Coverage& coverage,
+                                                  const std::vector<std::vector<signed char>>& trace) {
+    std::vector<std::size_t> leader(map.seals.size());
+    std::iota(leader.begin(), leader.end(), std::size_t{0});
+    const auto lead = [&](std::size_t s) {
+        while (leader[s] != s)
+            s = leader[s];
+        return s;
+    };
+    for (std::size_t a = 0; a < map.seals.size(); ++a) {
+        for (std::size_t b = a + 1; b < map.seals.size(); ++b) {
+            if (!coverage.seals[a].findable || !coverage.seals[b].findable) continue;
+            if (trace[a] == trace[b] || same_barrier(map, map.seals[a], map.seals[b])) leader[lead(b)] = lead(a);
+        }
+    }
+    std::map<std::size_t, std::vector<std::size_t>> groups;
+    for (std::size_t s = 0; s < map.seals.size(); ++s)
+        groups[lead(s)].push_back(s);
+    std::vector<std::vector<std::size_t>> list;
+    for (auto& [first, group] : groups) {
+        if (group.size() > 1) list.push_back(std::move(group));
+    }
+    std::sort(list.begin(), list.end());
+    return list;
+}
+
 } // namespace
 
 Cover fewest_sets(const std::vector<std::vector<int>>& holders, int sets) { return FewestSets(holders, sets).find(); }
@@ -175,14 +219,7 @@ Coverage cover(Tables& tables, double supply_gauge_pa) {
             seal.why_not = why_not(map, map.seals[s]);
         if (seal.findable && holders[s].empty()) coverage.beyond.push_back(s);
     }
-    std::map<std::vector<signed char>, std::vector<std::size_t>> alike;
-    for (std::size_t s = 0; s < map.seals.size(); ++s) {
-        if (coverage.seals[s].findable) alike[trace[s]].push_back(s);
-    }
-    for (auto& [words, group] : alike) {
-        if (group.size() > 1) coverage.look_alikes.push_back(group);
-    }
-    std::sort(coverage.look_alikes.begin(), coverage.look_alikes.end());
+    coverage.look_alikes = look_alikes(map, coverage, trace);
     const Cover fewest = fewest_sets(holders, static_cast<int>(ports));
     coverage.shortest = fewest.sets;
     coverage.lower_bound = fewest.lower_bound;

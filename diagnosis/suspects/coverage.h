@@ -2,8 +2,9 @@
 // everything.
 //
 // A full air check blows into each port in turn with all others open and listens everywhere, the open case included. A
-// seal is findable where a defect of it changes a word somewhere. Seals whose defects change the same words in the same
-// way at every size are look-alikes: no reading of words tells them apart.
+// seal is findable where a defect of it changes a word somewhere. Look-alikes are seals that no reading tells apart:
+// those that divide the same two circuits and fail in the same directions, as far as air can be put on both sides, and
+// those whose defects change the same words in the same way at every size.
 #pragma once
 
 #include <optional>

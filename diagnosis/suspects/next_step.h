@@ -46,6 +46,6 @@ struct Advice {
 [[nodiscard]] model::Reading reading_of(const model::UnitMap& map, const NextStep& step);
 
 /// Below this a step tells a trifle, bits.
-inline constexpr double trifle_bits = 0.03;
+inline constexpr double trifle_bits = 0.01;
 
 } // namespace ringland::diagnosis::suspects

@@ -183,6 +183,10 @@ public:
             w = weigher_.weigh(check);
         }
         Score score;
+        if (faults.empty()) { // a sound unit counts for what it was said to have, and for nothing else
+            calibrate(w, false, score);
+            return score;
+        }
         score.cases = 1;
         score.readings = steps;
         // What the best single readings tell is 0.6 bits or so: the bound is in steps of the mean that was promised.
@@ -235,12 +239,15 @@ private:
         }
         score.sure = w.enough ? 1 : 0;
         score.wrong_sure = w.enough && !right ? 1 : 0;
-        // Calibration: what the group on top was given, and whether the fault's own seal is in it.
+        calibrate(w, w.groups.front().group == weigher_.group_of()[fault], score);
+    }
+    /// What the group on top was given, and whether the fault is in it.
+    static void calibrate(const suspects::Weighing& w, bool in_it, Score& score) {
         const double said = w.groups.front().probability;
         const auto bin = std::min<std::size_t>(9, static_cast<std::size_t>(said * 10));
         score.said[bin] += said;
         score.times[bin] += 1;
-        score.was[bin] += w.groups.front().group == weigher_.group_of()[fault] ? 1 : 0;
+        score.was[bin] += in_it ? 1 : 0;
     }
 
     /// The loudest word that a healthy unit would not show, and the seals between those two ports.
@@ -300,6 +307,8 @@ Score all_singles(Trial& trial, const model::UnitMap& map, std::uint64_t seed) {
             if (!cover.findable || mm < 1.2 * cover.smallest_mm) continue;
             Dice dice(seed * 1000003 + s * 31 + static_cast<std::uint64_t>(mm * 10));
             score.add(trial.run({{s, mm}}, dice));
+            // As many sound units beside the faulty ones as the priors have: about two in three.
+            if (dice.uniform() < 0.67) score.add(trial.run({}, dice));
         }
     }
     return score;
