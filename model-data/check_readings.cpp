@@ -177,7 +177,7 @@ private:
     void check_look(const Look& look, const std::string& path) {
         where_ = look.where;
         Table<Look>::fields(look, KeyCheck(book_, path, where_));
-        if (look.seal.empty() || seals_.count(look.seal) != 0) return;
+        if (look.seal.empty() || look.seal == the_rig || seals_.count(look.seal) != 0) return;
         complain(path + "/seal", names_.complaint_about_seal(look.seal));
     }
 

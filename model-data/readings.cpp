@@ -111,7 +111,7 @@ void resolve(AirCheck& check, const UnitMap& map) {
             put(seen.at, names.port_or_case(seen.at));
     }
     for (auto& look : check.looks)
-        put(look.seal, names.seal(look.seal));
+        if (look.seal != the_rig) put(look.seal, names.seal(look.seal));
 }
 
 } // namespace

@@ -68,7 +68,7 @@ enum class Found { sound, damaged };
 template <> struct EnumNames<Found> { static constexpr std::array<std::string_view, 2> words{"sound", "damaged"}; };
 
 struct Look {
-    std::string seal;
+    std::string seal; ///< id, or the_rig: hose, nozzle, plate and its gasket
     Found found{};
     std::string note;
     SourceSpot where;
@@ -88,6 +88,8 @@ struct ReadReadingsResult {
 
 /// The word that stands for the open case in `Seen::at`.
 inline constexpr std::string_view open_case = "case";
+/// The word that stands for the rig in `Look::seal`: closed off and watched, oil along the plate.
+inline constexpr std::string_view the_rig = "rig";
 
 /// Reads a readings file and holds it against its map: ports and seals by id, label or circuit name as the bench says
 /// them. Never throws for what a file holds.

@@ -71,7 +71,8 @@ template <> struct Table<SeenTable> {
 template <> struct Table<Look> {
     static constexpr std::string_view key = "look", word = "look";
     template <class T, class V> static void fields(T& t, V&& see) {
-        see(t.seal, Field{.key = "seal", .says = "Seal that was looked at", .role = Role::seal, .required = true});
+        see(t.seal,
+            Field{.key = "seal", .says = "Seal that was looked at, or \"rig\"", .role = Role::seal, .required = true});
         see(t.found, Field{.key = "found", .says = "How it was found", .required = true});
         see(t.note, Field{.key = "note", .says = "Free remark", .role = Role::text});
     }

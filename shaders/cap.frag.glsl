@@ -11,6 +11,9 @@ uniform sampler2D occlusion;
 layout(location = 0) out vec4 colour;
 
 void main() {
+#ifdef SECTION
+    if (look_detail.w > 0.5 && unit_position.y * section.x > 0.0) discard;
+#endif
     vec3 on_plane = eye.xyz + (unit_position - eye.xyz) * (eye.y / (eye.y - unit_position.y));
     float shade = 1.0;
     if (key.w > 0.0) {

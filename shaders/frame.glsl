@@ -8,7 +8,7 @@ layout(std140) uniform Frame {
     vec4 section;       // x: the half with y * x > 0 is taken away, 0: none; y: hatch spacing, mm; z: mm per pixel; w: 1 dark
     vec4 screen;        // width, height of the target, pixels; then their inverses
     vec4 place;         // of the target in the whole picture: x, y from the top left, width, height, as fractions
-    vec4 pixel;         // x, y: offset of the target in the whole picture, pixels; z, w: unused
+    vec4 pixel;         // x, y: offset of the target in the whole picture, pixels; z: strength of the paper's grain; w: unused
     vec4 occlusion_map; // texture coordinate = pixel * xy + zw
     vec4 ground_top;    // sRGB; w: strength of the shadow
     vec4 ground_bottom; // sRGB

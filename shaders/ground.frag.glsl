@@ -20,5 +20,5 @@ void main() {
         tone *= mix(vec3(1.0), vec3(0.27, 0.25, 0.22), depth);
     }
     vec2 whole_pixel = vec2(gl_FragCoord.x, screen.y - gl_FragCoord.y) + pixel.xy;
-    colour = vec4(tone + (grain(floor(whole_pixel)) - 0.5) / 160.0, 1.0);
+    colour = vec4(tone + (grain(floor(whole_pixel)) - 0.5) * pixel.z, 1.0);
 }

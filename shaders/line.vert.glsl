@@ -48,7 +48,7 @@ void main() {
     half_width = 0.5 * width;
     float reach = half_width + 0.5;
     float side = (gl_VertexID & 1) == 0 ? -1.0 : 1.0;
-    bool at_end = gl_VertexID >= 2;
+    bool at_end = (gl_VertexID & 3) >= 2; // four vertices a line, in one instance or in a row
     vec3 centre = at_end ? nb : na;
     vec2 offset = vec2(-way.y, way.x) * (side * reach) + way * ((at_end ? 0.5 : -0.5) * half_width);
     across = side * reach;

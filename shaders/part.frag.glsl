@@ -11,6 +11,9 @@ uniform float see_through; // 1: as it is; below: seen through what hides it
 layout(location = 0) out vec4 colour;
 
 void main() {
+#ifdef SECTION
+    if (look_detail.w > 0.5 && unit_position.y * section.x > 0.0) discard;
+#endif
     vec3 n = normalize(unit_normal);
     vec3 v = normalize(eye.xyz - unit_position);
     vec3 h = normalize(key.xyz + v);

@@ -51,10 +51,15 @@ double flow_likelihood(double seen_lpm, const Predicted& p, const Errors& e) {
 
 double time_likelihood(double seen_s, double predicted_s, const Errors& e) {
     constexpr double stretch = 6;
+    const double deviation = std::hypot(e.priors.time_error, 0.25);
+    if (seen_s >= longest_wait_s) {
+        const double later =
+            std::isfinite(predicted_s) ? normal_cdf(std::log(predicted_s / longest_wait_s) / deviation) : 1;
+        return with_blunders(later, stretch);
+    }
     if (!std::isfinite(predicted_s)) return blunder / stretch;
-    return with_blunders(normal_density(std::log(std::max(seen_s, 0.02)), std::log(std::max(predicted_s, 0.02)),
-                                        std::hypot(e.priors.time_error, 0.25)),
-                         stretch);
+    return with_blunders(
+        normal_density(std::log(std::max(seen_s, 0.02)), std::log(std::max(predicted_s, 0.02)), deviation), stretch);
 }
 
 } // namespace

@@ -40,8 +40,15 @@ struct Errors {
 /// Of the same where something acts that is not on the map: anything may show, mostly nothing.
 [[nodiscard]] double log_likelihood_unmapped(const model::Seen& seen, const Errors& errors);
 
+/// A defect that a change of the test draws anew is tight with this probability, else any size. Common practice, no
+/// source.
+inline constexpr double redrawn_tight = 0.3;
+
 /// How an element feels that takes so long, without any error: a thud within 0.35 s, soft within 2 s, else none.
 /// Common practice, no source.
 inline constexpr double thud_within_s = 0.35, soft_within_s = 2;
+/// Nobody waits longer for a blocked neighbour: a time of this or more says that it did not apply. Common practice, no
+/// source.
+inline constexpr double longest_wait_s = 10;
 
 } // namespace ringland::diagnosis::suspects

@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <string_view>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "information.h"
 #include "likelihood.h"
 
 namespace ringland::diagnosis::suspects {
@@ -17,43 +20,31 @@ using Kind = NextStep::Kind;
 using model::Mechanism;
 
 constexpr std::size_t joint_ports = 4, words = 4;
-constexpr std::size_t gauge_bins = 10;
-constexpr std::size_t time_bins = 3; ///< at once, after a while, not at all
+constexpr std::size_t gauge_bins = 10, beside_gauge = 2;
 
-double entropy(const std::vector<double>& weights) {
-    double sum = 0, h = 0;
-    for (const double w : weights)
-        sum += w;
-    if (sum <= 0) return 0;
-    for (const double w : weights) {
-        if (w > 0) h -= w / sum * std::log2(w / sum);
-    }
-    return h;
-}
-
-/// One state of the posterior with what it means for the hands: which group comes off.
-struct Weighted {
+/// One state of the posterior with its mechanism; what it means for the hands stands in Candidates.
+struct Hypothesis {
     State state;
     std::size_t mechanism = 0;
-    std::size_t group = 0;
-    double weight = 0;
 };
 
 class Adviser {
 public:
-    Adviser(Weigher& weigher, const model::AirCheck& check)
-        : weigher_(weigher), check_(check), tables_(weigher.tables()), map_(tables_.map()) {
+    Adviser(Weigher& weigher, const model::AirCheck& check, const std::function<bool()>& stop)
+        : weigher_(weigher), check_(check), stop_(stop), tables_(weigher.tables()), map_(tables_.map()) {
         gather();
     }
 
     Advice advise(std::size_t most) {
         Advice advice;
-        advice.entropy_bits = entropy(group_weights());
+        advice.entropy_bits = entropy_bits(class_weights(candidates_));
         listening();
-        gauging();
-        changing();
-        looking();
-        rigging();
+        if (!stopped()) gauging();
+        if (!stopped()) changing();
+        if (!stopped()) looking();
+        if (!stopped()) rigging();
+        advice.stopped = stopped();
+        if (advice.stopped) return advice;
         std::stable_sort(steps_.begin(), steps_.end(),
                          [](const NextStep& a, const NextStep& b) { return a.bits / a.minutes > b.bits / b.minutes; });
         steps_.erase(
@@ -68,163 +59,184 @@ public:
     }
 
 private:
-    /// Groups, then "nothing wrong", then "the rig".
-    [[nodiscard]] std::size_t sound_group() const { return weigher_.groups().size(); }
-    [[nodiscard]] std::size_t rig_group() const { return weigher_.groups().size() + 1; }
+    [[nodiscard]] bool stopped() const { return stop_ && stop_(); }
+
+    /// Classes: the groups that come off, then "nothing wrong", then "the rig", then two groups together.
+    [[nodiscard]] std::size_t sound_class() const { return weigher_.groups().size(); }
+    [[nodiscard]] std::size_t rig_class() const { return weigher_.groups().size() + 1; }
 
     void gather() {
         const Posterior& p = weigher_.posterior();
-        constexpr double least = 1e-5;
+        constexpr double least = 1e-5, least_pair = 5e-4;
+        const auto add = [&](State state, std::size_t mechanism, std::size_t of_class, double weight) {
+            states_.push_back({state, mechanism});
+            candidates_.class_of.push_back(of_class);
+            candidates_.weight.push_back(weight);
+        };
+        const auto group = [&](std::size_t fault) { return weigher_.group_of()[tables_.faults()[fault].seal]; };
         for (const auto& single : p.singles) {
             if (single.weight < least) continue;
-            const std::size_t seal = tables_.faults()[single.fault].seal;
-            states_.push_back({State{static_cast<int>(single.fault), single.size, -1, 0, -1}, single.mechanism,
-                               weigher_.group_of()[seal], single.weight});
+            add(State{static_cast<int>(single.fault), single.size, -1, 0, -1}, single.mechanism, group(single.fault),
+                single.weight);
         }
         for (std::size_t k = 0; k < p.rig.size(); ++k) {
             if (p.rig[k] < least) continue;
-            states_.push_back(
-                {State{-1, k % size_count, -1, 0, static_cast<int>(k / size_count)}, 0, rig_group(), p.rig[k]});
+            add(State{-1, k % size_count, -1, 0, static_cast<int>(k / size_count)}, 0, rig_class(), p.rig[k]);
         }
-        states_.push_back({State{}, 0, sound_group(), p.sound});
-        // Two faults: known to be worth a word, reckoned as the first alone.
+        add(State{}, 0, sound_class(), p.sound);
+        std::map<std::array<std::size_t, 2>, std::size_t> pair_class;
         for (const auto& pair : p.pairs) {
-            if (pair.weight < 0.002) continue;
-            states_.push_back({State{static_cast<int>(pair.first), pair.first_size, -1, 0, -1}, 0,
-                               weigher_.group_of()[tables_.faults()[pair.first].seal], pair.weight});
+            if (pair.weight < least_pair) continue;
+            const std::size_t g = group(pair.first), h = group(pair.second);
+            std::size_t of_class = g;
+            if (g != h) {
+                const std::array<std::size_t, 2> key{std::min(g, h), std::max(g, h)};
+                of_class = pair_class.try_emplace(key, rig_class() + 1 + pair_class.size()).first->second;
+            }
+            add(State{static_cast<int>(pair.first), pair.first_size, static_cast<int>(pair.second), pair.second_size,
+                      -1},
+                0, of_class, pair.weight);
         }
+        candidates_.classes = rig_class() + 1 + pair_class.size();
         double sum = 0;
-        for (const Weighted& s : states_)
-            sum += s.weight;
-        for (Weighted& s : states_)
-            s.weight /= sum;
+        for (const double w : candidates_.weight)
+            sum += w;
+        for (double& w : candidates_.weight)
+            w /= sum;
     }
 
-    [[nodiscard]] std::vector<double> group_weights() const {
-        std::vector<double> weights(weigher_.groups().size() + 2, 0);
-        for (const Weighted& s : states_)
-            weights[s.group] += s.weight;
-        return weights;
+    /// True where the state shows what a sound unit shows.
+    [[nodiscard]] bool idle(std::size_t table, const State& s) const {
+        if (s.rig >= 0) return false;
+        const auto of = [&](int fault, std::size_t size) {
+            return fault < 0 || tables_.idle(table, static_cast<std::size_t>(fault), size);
+        };
+        return of(s.first, s.first_size) && of(s.second, s.second_size);
+    }
+    /// A figure of what the state shows. Two faults add up what each changes by itself: near enough to choose a step
+    /// by, and nothing is solved for it.
+    template <class Figure> [[nodiscard]] double figure(std::size_t table, const State& s, const Figure& of) const {
+        if (s.rig >= 0) return of(tables_.rig(table, static_cast<std::size_t>(s.rig), s.first_size));
+        if (s.first < 0) return of(tables_.sound(table));
+        const double first = of(tables_.single(table, static_cast<std::size_t>(s.first), s.first_size));
+        if (s.second < 0) return first;
+        const double second = of(tables_.single(table, static_cast<std::size_t>(s.second), s.second_size));
+        return std::max(0.0, first + second - of(tables_.sound(table)));
+    }
+    [[nodiscard]] static auto flow_at(std::size_t port) {
+        return [port](const Shown& s) { return double(port == s.flow_lpm.size() ? s.case_lpm : s.flow_lpm[port]); };
+    }
+    [[nodiscard]] static auto gauge_at(std::size_t port) {
+        return [port](const Shown& s) { return double(s.gauge_pa[port]); };
     }
 
-    /// Information about the group in an outcome: chance[state][outcome].
-    [[nodiscard]] double information(const std::vector<std::vector<double>>& chance) const {
-        if (chance.empty()) return 0;
-        const std::size_t outcomes = chance.front().size(), groups = weigher_.groups().size() + 2;
-        std::vector<double> joint(outcomes * groups, 0);
-        for (std::size_t s = 0; s < states_.size(); ++s) {
-            for (std::size_t o = 0; o < outcomes; ++o)
-                joint[o * groups + states_[s].group] += states_[s].weight * chance[s][o];
-        }
-        double after = 0;
-        for (std::size_t o = 0; o < outcomes; ++o) {
-            const std::vector<double> slice(joint.begin() + static_cast<std::ptrdiff_t>(o * groups),
-                                            joint.begin() + static_cast<std::ptrdiff_t>((o + 1) * groups));
-            double share = 0;
-            for (const double w : slice)
-                share += w;
-            after += share * entropy(slice);
-        }
-        return std::max(0.0, entropy(group_weights()) - after);
-    }
-
-    [[nodiscard]] Shown shown(std::size_t table, const State& state) const {
-        if (state.first >= 0) return tables_.single(table, static_cast<std::size_t>(state.first), state.first_size);
-        if (state.rig >= 0) return tables_.rig(table, static_cast<std::size_t>(state.rig), state.first_size);
-        return tables_.sound(table);
+    enum class Turned { same, heals, redraws };
+    [[nodiscard]] Turned turned_by(Kind change, const Hypothesis& h) const {
+        const auto mechanism = static_cast<Mechanism>(h.mechanism);
+        const bool plate = h.state.rig >= 0 &&
+                           tables_.rig_faults()[static_cast<std::size_t>(h.state.rig)].kind == RigFault::Kind::plate;
+        if (change == Kind::resnug && plate) return Turned::heals;
+        if (h.state.first < 0) return Turned::same;
+        if (change == Kind::wet && mechanism == Mechanism::dry_film) return Turned::heals;
+        if (change == Kind::resnug && mechanism == Mechanism::joint_face) return Turned::heals;
+        if (change == Kind::turn && mechanism == Mechanism::joint) return Turned::redraws;
+        if (change == Kind::push && mechanism == Mechanism::groove_wall) return Turned::redraws;
+        return Turned::same;
     }
 
     /// Word chances of every state at one port; the open case comes after the last port. A change of the test heals or
     /// redraws what its mechanism says.
-    [[nodiscard]] std::vector<std::array<double, words>> words_at(std::size_t table, std::size_t port,
-                                                                  Kind change) const {
-        const std::size_t ports = map_.ports.size();
-        const Shown sound = tables_.sound(table);
-        const auto flow = [&](const Shown& s) { return double(port == ports ? s.case_lpm : s.flow_lpm[port]); };
-        const auto chances = [&](const Shown& s) {
-            return word_chances(flow(s), flow(sound), tables_.bench().heard_from_lpm, weigher_.priors());
+    [[nodiscard]] Outlook words_at(std::size_t table, std::size_t port, Kind change) const {
+        const auto flow = flow_at(port);
+        const double sound = flow(tables_.sound(table));
+        const auto chances = [&](double lpm) {
+            return word_chances(lpm, sound, tables_.bench().heard_from_lpm, weigher_.priors());
         };
         const auto healthy = chances(sound);
-        std::vector<std::array<double, words>> all;
-        all.reserve(states_.size());
-        for (const Weighted& s : states_) {
-            const auto mechanism = static_cast<Mechanism>(s.mechanism);
-            const bool seal = s.state.first >= 0;
-            const bool heals =
-                (change == Kind::wet && seal && mechanism == Mechanism::dry_film) ||
-                (change == Kind::resnug && seal && mechanism == Mechanism::joint_face) ||
-                (change == Kind::resnug && s.state.rig >= 0 &&
-                 tables_.rig_faults()[static_cast<std::size_t>(s.state.rig)].kind == RigFault::Kind::plate);
-            const bool redraws = (change == Kind::turn && seal && mechanism == Mechanism::joint) ||
-                                 (change == Kind::push && seal && mechanism == Mechanism::groove_wall);
-            if (heals) {
-                all.push_back(healthy);
-            } else if (redraws) {
-                std::array<double, words> mean = healthy;
-                for (double& m : mean)
-                    m *= 0.3;
+        Outlook all;
+        all.outcomes = words;
+        all.chance.reserve(states_.size() * words);
+        // Most faults change nothing at most ports, and mechanisms share what a fault of one size shows.
+        std::vector<std::array<double, words>> known(tables_.faults().size() * size_count);
+        std::vector<char> is_known(known.size(), 0);
+        const auto shown = [&](const State& s) {
+            if (idle(table, s)) return healthy;
+            const double lpm = figure(table, s, flow);
+            if (std::abs(lpm - sound) < 1e-3 * (1 + sound)) return healthy;
+            if (s.first < 0 || s.second >= 0) return chances(lpm);
+            const std::size_t place = static_cast<std::size_t>(s.first) * size_count + s.first_size;
+            if (!is_known[place]) known[place] = chances(lpm);
+            is_known[place] = 1;
+            return known[place];
+        };
+        for (const Hypothesis& h : states_) {
+            std::array<double, words> own = healthy;
+            switch (turned_by(change, h)) {
+            case Turned::heals:
+                break;
+            case Turned::redraws:
+                for (double& chance : own)
+                    chance *= redrawn_tight;
                 for (std::size_t i = 0; i < size_count; ++i) {
-                    const auto one = chances(tables_.single(table, static_cast<std::size_t>(s.state.first), i));
+                    const auto one = chances(flow(tables_.single(table, static_cast<std::size_t>(h.state.first), i)));
                     for (std::size_t k = 0; k < words; ++k)
-                        mean[k] += 0.7 / size_count * one[k];
+                        own[k] += (1 - redrawn_tight) * weigher_.size_chance()[i] * one[k];
                 }
-                all.push_back(mean);
-            } else {
-                all.push_back(chances(shown(table, s.state)));
+                break;
+            case Turned::same:
+                own = shown(h.state);
             }
+            all.chance.insert(all.chance.end(), own.begin(), own.end());
         }
         return all;
     }
 
-    /// The most telling ports of a setting together.
-    NextStep heard(std::size_t table, Kind kind) {
+    struct Heard {
+        std::vector<std::size_t> ports; ///< the most telling first
+        Outlook together{1, {}};
+    };
+    /// What is heard at the most telling ports of a setting, together.
+    [[nodiscard]] Heard heard(std::size_t table, Kind change, std::size_t most_ports) const {
         const std::size_t ports = map_.ports.size();
         const Setting& setting = tables_.setting(table);
         struct Port {
             std::size_t port;
             double bits;
-            std::vector<std::array<double, words>> chance;
+            Outlook outlook;
         };
         std::vector<Port> list;
         for (std::size_t p = 0; p <= ports; ++p) {
             if (p < ports && (static_cast<int>(p) == setting.into || setting.plugged[p])) continue;
-            Port port{p, 0, words_at(table, p, kind)};
-            port.bits = information(as_outcomes(port.chance));
+            Port port{p, 0, words_at(table, p, change)};
+            port.bits = information_bits(candidates_, port.outlook);
             if (port.bits > 0.25 * trifle_bits) list.push_back(std::move(port));
         }
         std::stable_sort(list.begin(), list.end(), [](const Port& a, const Port& b) { return a.bits > b.bits; });
-        if (list.size() > joint_ports) list.resize(joint_ports);
+        if (list.size() > most_ports) list.resize(most_ports);
+        Heard heard;
+        heard.together.chance.assign(states_.size(), 1);
+        for (const Port& port : list) {
+            heard.ports.push_back(port.port);
+            heard.together = together(heard.together, port.outlook);
+        }
+        return heard;
+    }
+
+    NextStep listen(std::size_t table, Kind kind) {
+        const Setting& setting = tables_.setting(table);
+        const Heard h = heard(table, kind, joint_ports);
         NextStep step;
         step.kind = kind;
         step.into = setting.into;
         step.supply_gauge_pa = setting.supply_gauge_pa;
-        for (std::size_t p = 0; p < ports; ++p) {
+        for (std::size_t p = 0; p < map_.ports.size(); ++p) {
             if (setting.plugged[p]) step.plugged.push_back(static_cast<int>(p));
         }
-        if (list.empty()) return step;
-        std::vector<std::vector<double>> joint(states_.size(), {1.0});
-        for (const Port& port : list) {
-            if (port.port < ports) step.watch.push_back(static_cast<int>(port.port));
-            for (std::size_t s = 0; s < states_.size(); ++s) {
-                std::vector<double> finer;
-                finer.reserve(joint[s].size() * words);
-                for (const double chance : joint[s]) {
-                    for (std::size_t k = 0; k < words; ++k)
-                        finer.push_back(chance * port.chance[s][k]);
-                }
-                joint[s] = std::move(finer);
-            }
+        for (const std::size_t p : h.ports) {
+            if (p < map_.ports.size()) step.watch.push_back(static_cast<int>(p));
         }
-        step.bits = information(joint);
+        if (!h.ports.empty()) step.bits = information_bits(candidates_, h.together);
         return step;
-    }
-    [[nodiscard]] static std::vector<std::vector<double>>
-    as_outcomes(const std::vector<std::array<double, words>>& chance) {
-        std::vector<std::vector<double>> outcomes;
-        outcomes.reserve(chance.size());
-        for (const auto& c : chance)
-            outcomes.emplace_back(c.begin(), c.end());
-        return outcomes;
     }
 
     [[nodiscard]] Setting setting(int into, int plugged = -1) const {
@@ -256,10 +268,10 @@ private:
     }
 
     void listening() {
-        for (int into = 0; into < static_cast<int>(map_.ports.size()); ++into) {
+        for (int into = 0; into < static_cast<int>(map_.ports.size()) && !stopped(); ++into) {
             const Setting s = setting(into);
             if (made(s, Kind::listen)) continue;
-            NextStep step = heard(tables_.table_of(s), Kind::listen);
+            NextStep step = listen(tables_.table_of(s), Kind::listen);
             step.minutes = weigher_.priors().minutes_reading;
             steps_.push_back(std::move(step));
         }
@@ -268,8 +280,10 @@ private:
     /// Pairs of ports whose circuits a likely seal divides.
     [[nodiscard]] std::vector<std::array<int, 2>> likely_pairs() const {
         std::vector<double> chance(map_.seals.size(), 0);
-        for (const Weighted& s : states_) {
-            if (s.state.first >= 0) chance[tables_.faults()[static_cast<std::size_t>(s.state.first)].seal] += s.weight;
+        for (std::size_t k = 0; k < states_.size(); ++k) {
+            for (const int fault : {states_[k].state.first, states_[k].state.second}) {
+                if (fault >= 0) chance[tables_.faults()[static_cast<std::size_t>(fault)].seal] += candidates_.weight[k];
+            }
         }
         std::vector<std::pair<double, std::array<int, 2>>> pairs;
         for (std::size_t a = 0; a < map_.ports.size(); ++a) {
@@ -295,22 +309,35 @@ private:
 
     void gauging() {
         for (const auto& pair : likely_pairs()) {
+            if (stopped()) return;
             const Setting s = setting(pair[0], pair[1]);
             if (made(s, Kind::gauge)) continue;
             const std::size_t table = tables_.table_of(s);
-            const auto port = static_cast<std::size_t>(pair[1]);
-            const double sound = double(tables_.sound(table).gauge_pa[port]);
-            std::vector<std::vector<double>> chance;
-            for (const Weighted& w : states_)
-                chance.push_back(gauge_chances(double(shown(table, w.state).gauge_pa[port]), sound, s.supply_gauge_pa));
+            const auto gauge = gauge_at(static_cast<std::size_t>(pair[1]));
+            const double sound = gauge(tables_.sound(table));
+            Outlook reads;
+            reads.outcomes = gauge_bins;
+            const auto healthy = gauge_chances(sound, sound, s.supply_gauge_pa);
+            for (const Hypothesis& h : states_) {
+                const auto own = idle(table, h.state)
+                                     ? healthy
+                                     : gauge_chances(std::min(figure(table, h.state, gauge), s.supply_gauge_pa), sound,
+                                                     s.supply_gauge_pa);
+                reads.chance.insert(reads.chance.end(), own.begin(), own.end());
+            }
+            // While the gauge is read, the open ports are listened at.
+            const Heard beside = heard(table, Kind::gauge, beside_gauge);
             NextStep step;
             step.kind = Kind::gauge;
             step.into = pair[0];
             step.watch = {pair[1]};
+            for (const std::size_t p : beside.ports) {
+                if (p < map_.ports.size()) step.watch.push_back(static_cast<int>(p));
+            }
             step.supply_gauge_pa = s.supply_gauge_pa;
-            step.bits = information(chance);
+            step.bits = information_bits(candidates_, together(reads, beside.together));
             step.minutes = weigher_.priors().minutes_reading + weigher_.priors().minutes_gauge;
-            steps_.push_back(step);
+            steps_.push_back(std::move(step));
         }
     }
     /// Chances that a gauge stands in each tenth of the supply's pressure, with the errors of the likelihood.
@@ -351,7 +378,7 @@ private:
                                                               {Kind::resnug, p.minutes_resnug}}};
         for (const auto& change : changes) {
             if (made(s, change.first)) continue;
-            NextStep step = heard(table, change.first);
+            NextStep step = listen(table, change.first);
             step.minutes = p.minutes_reading + change.second;
             steps_.push_back(std::move(step));
         }
@@ -365,73 +392,74 @@ private:
         });
         if (timed) return;
         const std::size_t table = tables_.table_of(s);
-        const double sound = tables_.apply_time_s(table, State{}, pair[1]);
-        std::vector<std::vector<double>> chance;
-        for (const Weighted& w : states_) {
+        const auto gauge = gauge_at(static_cast<std::size_t>(pair[1]));
+        const double sound_pa = gauge(tables_.sound(table));
+        const double sound_s = tables_.apply_time_s(table, State{}, pair[1]);
+        const double spread = std::hypot(weigher_.priors().time_error, 0.25);
+        Outlook outlook;
+        outlook.outcomes = 3; // at once, after a while, not at all
+        for (const Hypothesis& h : states_) {
+            if (stopped()) return;
             // Only what changes the closed port's pressure can change its time.
-            const bool changes = std::abs(shown(table, w.state).gauge_pa[static_cast<std::size_t>(pair[1])] -
-                                          tables_.sound(table).gauge_pa[static_cast<std::size_t>(pair[1])]) >
-                                 0.01F * float(s.supply_gauge_pa);
-            const double t = changes ? tables_.apply_time_s(table, w.state, pair[1]) : sound;
-            const double spread = std::hypot(weigher_.priors().time_error, 0.25);
+            const bool changes = std::abs(figure(table, h.state, gauge) - sound_pa) > 0.01 * s.supply_gauge_pa;
+            const double t = changes ? tables_.apply_time_s(table, h.state, pair[1]) : sound_s;
             const auto before = [&](double at_s) {
                 return std::isfinite(t) ? 0.5 * std::erfc(-std::log(at_s / t) / spread / std::sqrt(2.0)) : 0.0;
             };
-            const double at_once = before(0.5), in_time = before(4);
-            chance.push_back(
-                {0.96 * at_once + 0.0133, 0.96 * (in_time - at_once) + 0.0133, 0.96 * (1 - in_time) + 0.0134});
+            const double at_once = before(0.5), in_time = before(longest_wait_s);
+            for (const double chance : {at_once, in_time - at_once, 1 - in_time})
+                outlook.chance.push_back(0.96 * chance + 0.04 / 3);
         }
-        static_assert(time_bins == 3);
         NextStep step;
         step.kind = Kind::timed;
         step.into = pair[0];
         step.plugged = {pair[1]};
         step.watch = {pair[1]};
         step.supply_gauge_pa = s.supply_gauge_pa;
-        step.bits = information(chance);
+        step.bits = information_bits(candidates_, outlook);
         step.minutes = weigher_.priors().minutes_reading + weigher_.priors().minutes_plug;
-        steps_.push_back(step);
+        steps_.push_back(std::move(step));
+    }
+
+    /// A look, or the proof of the rig: damage is found or not, with its own chances of a mistake.
+    void look_for(NextStep step, const std::function<bool(const Hypothesis&)>& at_fault) {
+        const auto& p = weigher_.priors();
+        Outlook outlook;
+        outlook.outcomes = 2;
+        for (const Hypothesis& h : states_) {
+            const double damaged = at_fault(h) ? 1 - p.look_misses : p.look_alarms;
+            outlook.chance.insert(outlook.chance.end(), {damaged, 1 - damaged});
+        }
+        step.bits = information_bits(candidates_, outlook);
+        steps_.push_back(std::move(step));
+    }
+    [[nodiscard]] bool looked_at(std::string_view what) const {
+        return std::any_of(check_.looks.begin(), check_.looks.end(), [&](const auto& l) { return l.seal == what; });
     }
 
     void looking() {
-        const auto& p = weigher_.priors();
         for (std::size_t s = 0; s < map_.seals.size(); ++s) {
             const auto& seal = map_.seals[s];
-            if (!seal.look_minutes) continue;
-            if (std::any_of(check_.looks.begin(), check_.looks.end(), [&](const auto& l) { return l.seal == seal.id; }))
-                continue;
-            std::vector<std::vector<double>> chance;
-            for (const Weighted& w : states_) {
-                const bool at_fault =
-                    w.state.first >= 0 && tables_.faults()[static_cast<std::size_t>(w.state.first)].seal == s;
-                const double damaged = at_fault ? 1 - p.look_misses : p.look_alarms;
-                chance.push_back({damaged, 1 - damaged});
-            }
+            if (!seal.look_minutes || looked_at(seal.id)) continue;
             NextStep step;
             step.kind = Kind::look;
             step.seal = static_cast<int>(s);
-            step.bits = information(chance);
             step.minutes = std::max(0.5, *seal.look_minutes);
-            steps_.push_back(step);
+            look_for(std::move(step), [&](const Hypothesis& h) {
+                const auto is = [&](int fault) {
+                    return fault >= 0 && tables_.faults()[static_cast<std::size_t>(fault)].seal == s;
+                };
+                return is(h.state.first) || is(h.state.second);
+            });
         }
     }
 
     void rigging() {
-        constexpr double found = 0.9, alarm = 0.02;
-        // Where it was resnugged or proved, nothing new comes of it.
-        if (std::any_of(check_.readings.begin(), check_.readings.end(),
-                        [](const auto& r) { return r.plate_resnugged; }))
-            return;
-        std::vector<std::vector<double>> chance;
-        for (const Weighted& w : states_) {
-            const double leaks = w.group == rig_group() ? found : alarm;
-            chance.push_back({leaks, 1 - leaks});
-        }
+        if (looked_at(model::the_rig)) return;
         NextStep step;
         step.kind = Kind::rig;
-        step.bits = information(chance);
         step.minutes = weigher_.priors().minutes_rig;
-        steps_.push_back(step);
+        look_for(std::move(step), [](const Hypothesis& h) { return h.state.rig >= 0; });
     }
 
     [[nodiscard]] std::string port(int p) const {
@@ -439,18 +467,21 @@ private:
         return fmt::format("{} {}", port.id, model::port_label(map_, port));
     }
     [[nodiscard]] std::string words_of(const NextStep& step) const {
+        const bool closed = step.kind == Kind::gauge || step.kind == Kind::timed;
         std::vector<std::string> watch;
         for (const int p : step.watch)
             watch.push_back(port(p));
-        const std::string at = watch.empty() ? "every port" : fmt::format("{}", fmt::join(watch, ", "));
+        const std::string first = watch.empty() ? std::string() : watch.front();
+        if (closed) watch.erase(watch.begin());
+        const std::string at =
+            watch.empty() ? "every port" : fmt::format("{} first, then at every other port", fmt::join(watch, ", "));
         switch (step.kind) {
         case Kind::listen:
-            return fmt::format("Air into {}, all others open. Listen at {} first, then at every other port.",
-                               port(step.into), at);
+            return fmt::format("Air into {}, all others open. Listen at {}.", port(step.into), at);
         case Kind::gauge:
-            return fmt::format("Air into {}, a gauge on {}: read it.", port(step.into), at);
+            return fmt::format("Air into {}, a gauge on {}: read it. Listen at {}.", port(step.into), first, at);
         case Kind::timed:
-            return fmt::format("Close {}, air into {}: how long until its element applies?", at, port(step.into));
+            return fmt::format("Close {}, air into {}: how long until its element applies?", first, port(step.into));
         case Kind::wet:
             return fmt::format(
                 "A squirt of oil into {}, a few strokes and a turn of the shaft; then air into it again. Listen at {}.",
@@ -478,16 +509,18 @@ private:
 
     Weigher& weigher_;
     const model::AirCheck& check_;
+    const std::function<bool()>& stop_;
     Tables& tables_;
     const model::UnitMap& map_;
-    std::vector<Weighted> states_;
+    std::vector<Hypothesis> states_;
+    Candidates candidates_;
     std::vector<NextStep> steps_;
 };
 
 } // namespace
 
-Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most) {
-    return Adviser(weigher, check).advise(most);
+Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most, const std::function<bool()>& stop) {
+    return Adviser(weigher, check, stop).advise(most);
 }
 
 model::Reading reading_of(const model::UnitMap& map, const NextStep& step) {

@@ -1,13 +1,15 @@
 // What to do next: the reading or look that tells most about which part to pull, for the minutes that it takes.
 //
-// Telling is information in the strict sense: the entropy of "which part comes off" now, less what is expected of it
-// afterwards, over the outcomes that the hypotheses foresee. A reading is heard at several ports at once; the four that
-// tell most are counted together, all others for nothing, so a figure is never too large.
+// Telling is information in the strict sense (information.h): the entropy of "which part comes off" now, less what is
+// expected of it afterwards, over the outcomes that the hypotheses foresee. A reading is heard at several ports at
+// once; the four that tell most are counted together, all others for nothing, so a figure is never too large.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
+#include "likelihood.h"
 #include "weigh.h"
 
 namespace ringland::diagnosis::suspects {
@@ -37,15 +39,18 @@ struct Advice {
     std::vector<NextStep> steps; ///< by bits per minute, the best first
     double entropy_bits = 0;     ///< of which part comes off, now
     bool exhausted = false;      ///< nothing left tells more than a trifle: what remains are look-alikes to air
+    bool stopped = false;        ///< asked to stop before it was done: no steps
 };
 
 /// The steps that are worth anything after this air check, at most `most`. Goes on from the weigher's last weighing.
-[[nodiscard]] Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most = 5);
+/// `stop` is asked now and then; where it says true, the work ends at once.
+[[nodiscard]] Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most = 5,
+                            const std::function<bool()>& stop = {});
 
 /// The step as a reading to be filled in: ports to plug, ports to listen at, the change of the test.
 [[nodiscard]] model::Reading reading_of(const model::UnitMap& map, const NextStep& step);
 
 /// Below this a step tells a trifle, bits.
-inline constexpr double trifle_bits = 0.01;
+inline constexpr double trifle_bits = 0.03;
 
 } // namespace ringland::diagnosis::suspects

@@ -130,6 +130,12 @@ std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, 
             size = i;
     }
     const auto faults = desk.tables_.faults();
+    std::size_t second = size;
+    for (const auto& pair : weigher.posterior().pairs) {
+        if (suspect.seals.size() > 1 && faults[pair.first].seal == suspect.seals[0] &&
+            faults[pair.second].seal == suspect.seals[1])
+            second = pair.second_size;
+    }
     // A lip that leaks one way in most of its probability is shown so.
     const auto fault_of = [&](std::size_t seal) {
         std::size_t found = 0;
@@ -148,7 +154,7 @@ std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, 
             const model::Seen& seen = check.readings[r].seen[k];
             if (seen.not_sure || seen.applies_after_s) continue;
             const Shown shown = suspect.seals.size() > 1 ? desk.tables_.pair(table, fault_of(suspect.seals[0]), size,
-                                                                             fault_of(suspect.seals[1]), size)
+                                                                             fault_of(suspect.seals[1]), second)
                                                          : desk.tables_.single(table, fault_of(suspect.seals[0]), size);
             const Predicted p = desk.predicted(table, shown, seen);
             const double own = desk.log_of(table, shown, seen);
@@ -167,8 +173,10 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
         return std::abs(a.log_weight) > std::abs(b.log_weight);
     });
     const std::string name = suspect_name(desk.map(), suspect);
-    const std::string hole =
-        metric ? fmt::format("{:.1f} mm", suspect.hole_mm) : fmt::format("{:.3f} in", suspect.hole_mm / 25.4);
+    // Of a pair the sizes stand beside it.
+    const std::string hole = suspect.seals.size() > 1 ? fmt::format("{} together", name)
+                             : metric                 ? fmt::format("a hole of {:.1f} mm in {}", suspect.hole_mm, name)
+                                      : fmt::format("a hole of {:.3f} in in {}", suspect.hole_mm / 25.4, name);
     Reasons reasons;
     for (const Comparison& c : list) {
         if (std::abs(c.log_weight) < worth_a_line) break;
@@ -191,7 +199,8 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
             line += fmt::format("{} leaves it so, {} would have made it {}.", name, desk.map().seals[fault.seal].id,
                                 predicted_words(desk, seen, p.flow_lpm, p.gauge_pa, metric));
         } else if (changes) {
-            line += fmt::format("a hole of {} in {} makes it {}, a sound unit {}.", hole, name, own, sound);
+            line += fmt::format("{} {} it {}, a sound unit {}.", hole, suspect.seals.size() > 1 ? "make" : "makes", own,
+                                sound);
         } else {
             line += fmt::format("{} does not change it from {}.", name, sound);
         }

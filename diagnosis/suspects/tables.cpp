@@ -16,6 +16,9 @@ constexpr double smallest_mm = 0.3, largest_mm = 5;
 /// A defect counts as felt at a port where it changes the flow by more than this, or the gauge by this share of the
 /// supply: far below what any ear or gauge tells.
 constexpr float felt_lpm = 0.2F, felt_share = 0.02F;
+/// Below this a change is none at all: a twentieth of the softest flow that an ear tells, and a hundredth of the least
+/// error of a gauge.
+constexpr float idle_lpm = 0.02F, idle_pa = 35;
 /// The largest hole of the hose's leak and the smallest share that arrives: one size stands for all.
 constexpr double starved_share = 0.15;
 /// Neighbours on the plate stand no farther apart than this many times the distance of the nearest two.
@@ -67,6 +70,15 @@ Tables::Tables(const model::UnitMap& map, const model::AirBench& bench)
         if (one_way) faults_.push_back({s, false});
         faults_.push_back({s, true});
     }
+    const auto circuit = [&](const std::string& id) {
+        return static_cast<int>(
+            std::find_if(map_.circuits.begin(), map_.circuits.end(), [&](const auto& one) { return one.id == id; }) -
+            map_.circuits.begin());
+    };
+    for (const SealFault& fault : faults_) {
+        const auto& between = map_.seals[fault.seal].between;
+        sides_.push_back({circuit(between[0]), circuit(between[1])});
+    }
     scratch_.resize(width());
 }
 
@@ -95,6 +107,39 @@ void Tables::apply(const Setting& setting) {
     unit_.blow_into(setting.into, setting.supply_gauge_pa);
 }
 
+// The pressure across a seal only falls when a hole opens in it, and no pressure anywhere moves by more than that: the
+// network is monotone. So where nothing stands across the seal, nothing changes at any size; and where the largest hole
+// changes nothing, no smaller one does.
+template <class Set> void Tables::solve_sizes(Table& table, double across_pa, Set&& set) {
+    const std::size_t w = width(), first = table.row.size();
+    table.row.resize(first + size_count, 0);
+    constexpr double nothing_pa = 1e-3; // through 5 mm: below idle_lpm
+    if (std::abs(across_pa) < nothing_pa) return;
+    const auto add = [&](std::size_t size) {
+        set(size);
+        const std::size_t at = table.figures.size();
+        table.figures.resize(at + w);
+        solve_into(table.figures.data() + at);
+        table.row[first + size] = static_cast<unsigned>(at / w);
+    };
+    add(size_count - 1);
+    const Shown none = shown(table.figures.data());
+    const Shown most = shown(table.figures.data() + table.figures.size() - w);
+    bool changes = std::abs(most.case_lpm - none.case_lpm) > idle_lpm;
+    for (std::size_t p = 0; p < none.flow_lpm.size() && !changes; ++p)
+        changes = std::abs(most.flow_lpm[p] - none.flow_lpm[p]) > idle_lpm ||
+                  std::abs(most.gauge_pa[p] - none.gauge_pa[p]) > idle_pa;
+    for (std::size_t c = 0; c < none.circuit_pa.size() && !changes; ++c)
+        changes = std::abs(most.circuit_pa[c] - none.circuit_pa[c]) > idle_pa;
+    if (!changes) {
+        table.figures.resize(table.figures.size() - w);
+        table.row[first + size_count - 1] = 0;
+        return;
+    }
+    for (std::size_t i = size_count - 1; i-- > 0;)
+        add(i);
+}
+
 std::size_t Tables::table_of(const Setting& setting) {
     for (std::size_t t = 0; t < tables_.size(); ++t) {
         if (tables_[t].setting == setting) return t;
@@ -103,29 +148,37 @@ std::size_t Tables::table_of(const Setting& setting) {
     table.setting = setting;
     const std::size_t w = width(), ports = map_.ports.size();
     const std::size_t plates = rig_.size() - 1; // the hose comes last
-    table.figures.resize(w * (1 + faults_.size() * size_count + plates * size_count + 1));
     apply(setting);
     applied_ = -1;
-    float* row = table.figures.data();
     unit_.network().forget(); // the same figures whatever was solved before
-    solve_into(row);
-    row += w;
-    for (const SealFault& fault : faults_) {
-        for (std::size_t i = 0; i < size_count; ++i, row += w) {
+    table.figures.resize(w);
+    solve_into(table.figures.data());
+    table.row.push_back(0);
+    std::vector<double> pressure(map_.circuits.size()), at_port(ports);
+    for (std::size_t c = 0; c < pressure.size(); ++c)
+        pressure[c] = unit_.circuit_gauge_pa(static_cast<int>(c));
+    for (std::size_t p = 0; p < ports; ++p)
+        at_port[p] = unit_.port_gauge_pa(static_cast<int>(p));
+    for (std::size_t f = 0; f < faults_.size(); ++f) {
+        const SealFault& fault = faults_[f];
+        const double across =
+            pressure[static_cast<std::size_t>(sides_[f][0])] - pressure[static_cast<std::size_t>(sides_[f][1])];
+        solve_sizes(table, across, [&](std::size_t i) {
             unit_.set_defect(static_cast<int>(fault.seal), size_mm(i) * 1e-3, fault.both_ways);
-            solve_into(row);
-        }
+        });
         unit_.set_defect(static_cast<int>(fault.seal), 0);
     }
     for (std::size_t r = 0; r < plates; ++r) {
-        for (std::size_t i = 0; i < size_count; ++i, row += w) {
-            unit_.set_plate_leak(static_cast<int>(r), size_mm(i) * 1e-3);
-            solve_into(row);
-        }
+        const double across = at_port[static_cast<std::size_t>(rig_[r].first_port)] -
+                              at_port[static_cast<std::size_t>(rig_[r].second_port)];
+        solve_sizes(table, across,
+                    [&](std::size_t i) { unit_.set_plate_leak(static_cast<int>(r), size_mm(i) * 1e-3); });
         unit_.set_plate_leak(static_cast<int>(r), 0);
     }
+    table.row.push_back(static_cast<unsigned>(table.figures.size() / w));
+    table.figures.resize(table.figures.size() + w);
     unit_.set_hose_share(starved_share);
-    solve_into(row);
+    solve_into(table.figures.data() + table.figures.size() - w);
     unit_.set_hose_share(1);
 
     table.changes.assign(faults_.size() * (ports + 1), 0);
@@ -147,13 +200,15 @@ std::size_t Tables::table_of(const Setting& setting) {
 Shown Tables::sound(std::size_t table) const { return shown(tables_[table].figures.data()); }
 
 Shown Tables::single(std::size_t table, std::size_t fault, std::size_t size) const {
-    return shown(tables_[table].figures.data() + width() * (1 + fault * size_count + size));
+    const Table& t = tables_[table];
+    return shown(t.figures.data() + width() * t.row[1 + fault * size_count + size]);
 }
 
 Shown Tables::rig(std::size_t table, std::size_t fault, std::size_t size) const {
     const std::size_t first = 1 + faults_.size() * size_count;
     const bool hose = rig_[fault].kind == RigFault::Kind::hose;
-    return shown(tables_[table].figures.data() + width() * (first + fault * size_count + (hose ? 0 : size)));
+    const Table& t = tables_[table];
+    return shown(t.figures.data() + width() * t.row[first + fault * size_count + (hose ? 0 : size)]);
 }
 
 bool Tables::meddle(std::size_t table, std::size_t first, std::size_t second, const std::vector<bool>& observed) const {
@@ -167,13 +222,10 @@ bool Tables::meddle(std::size_t table, std::size_t first, std::size_t second, co
     const float felt_pa = felt_share * static_cast<float>(tables_[table].setting.supply_gauge_pa);
     const auto wakes = [&](std::size_t a, std::size_t b) {
         const Shown most = single(table, a, size_count - 1);
-        for (std::size_t c = 0; c < map_.circuits.size(); ++c) {
-            const auto& id = map_.circuits[c].id;
-            const auto& between = map_.seals[faults_[b].seal].between;
-            if (id != between[0] && id != between[1]) continue;
-            if (std::abs(most.circuit_pa[c] - none.circuit_pa[c]) > felt_pa) return true;
-        }
-        return false;
+        return std::any_of(sides_[b].begin(), sides_[b].end(), [&](int side) {
+            const auto c = static_cast<std::size_t>(side);
+            return std::abs(most.circuit_pa[c] - none.circuit_pa[c]) > felt_pa;
+        });
     };
     return wakes(first, second) || wakes(second, first);
 }

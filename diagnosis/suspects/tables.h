@@ -22,7 +22,7 @@ namespace ringland::diagnosis::suspects {
 /// Sizes of a defect that are summed over: equivalent holes from 0.3 to 5 mm, evenly in the logarithm.
 inline constexpr std::size_t size_count = 9;
 [[nodiscard]] double size_mm(std::size_t index);
-/// Every third of them, for pairs of faults.
+/// Every third of them: solved for pairs of faults (pair_grid.h).
 inline constexpr std::array<std::size_t, 3> pair_sizes{1, 4, 7};
 
 /// What is done to the unit.
@@ -83,6 +83,12 @@ public:
     [[nodiscard]] Shown single(std::size_t table, std::size_t fault, std::size_t size) const;
     [[nodiscard]] Shown rig(std::size_t table, std::size_t fault, std::size_t size) const;
 
+    /// True where the fault of that size changes nothing in this setting that could be heard or read: `single` is then
+    /// `sound`.
+    [[nodiscard]] bool idle(std::size_t table, std::size_t fault, std::size_t size) const {
+        return tables_[table].row[1 + fault * size_count + size] == 0;
+    }
+
     /// True where two faults meddle with one another in this setting: the one changes the pressures that stand on the
     /// other, or both change what one of the observed ports shows (the open case comes last). Otherwise each shows
     /// there what it shows alone.
@@ -106,7 +112,8 @@ public:
 private:
     struct Table {
         Setting setting;
-        std::vector<float> figures;                            ///< rows: sound, singles, rig
+        std::vector<float> figures; ///< row after row; the sound unit first
+        std::vector<unsigned> row;  ///< by state (sound, singles, rig): its row; 0 where nothing changes
         std::unordered_map<std::size_t, std::size_t> pair_row; ///< by fault and size of both: place in pairs
         std::vector<float> pairs;
         std::vector<char> changes; ///< by fault and port, the case last: its largest size changes what shows there
@@ -114,6 +121,8 @@ private:
     [[nodiscard]] std::size_t width() const { return 2 * map_.ports.size() + map_.circuits.size() + 1; }
     [[nodiscard]] Shown shown(const float* row) const;
     void solve_into(float* row);
+    /// Solves the sizes of one fault, `set(size index)` putting it into the unit, and adds their rows.
+    template <class Set> void solve_sizes(Table& table, double across_pa, Set&& set);
     void apply(const Setting& setting);
     void apply(const State& state);
 
@@ -121,6 +130,7 @@ private:
     airflow::UnitAir unit_;
     std::vector<SealFault> faults_;
     std::vector<RigFault> rig_;
+    std::vector<std::array<int, 2>> sides_; ///< by fault: circuits of its seal
     std::vector<Table> tables_;
     std::vector<float> scratch_;
     int applied_ = -1; ///< table whose setting the unit has for pairs; -1: none

@@ -3,7 +3,8 @@
 // Hypotheses are: nothing is wrong; each seal alone, by each mechanism, with each size of the grid; each pair of seals;
 // the rig (plate, hose); something that is not on the map. Their posterior is summed exactly over the grid; nothing is
 // sampled, so the same readings give the same answer to the last digit. Pairs that do not meddle with one another in a
-// setting show there what each shows alone; the others are solved as pairs. In pairs both faults are plain holes.
+// setting show there what each shows alone; the others are solved as pairs (pair_grid.h). In pairs both faults are
+// plain holes, of any two sizes of the grid.
 #pragma once
 
 #include <array>
@@ -90,6 +91,8 @@ public:
     [[nodiscard]] const std::vector<PullGroup>& groups() const;
     /// Group of each seal.
     [[nodiscard]] const std::vector<std::size_t>& group_of() const;
+    /// Prior of each size of the grid.
+    [[nodiscard]] std::array<double, size_count> size_chance() const;
     /// Pressure at the regulator where a reading names none.
     [[nodiscard]] double usual_gauge_pa() const;
 

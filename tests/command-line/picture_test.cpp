@@ -173,3 +173,66 @@ TEST_CASE("an exported unit passes the glTF validator without an error") {
         CHECK(report["info"]["totalTriangleCount"] == wrote["triangles"]);
     }
 }
+
+TEST_CASE("the ending of the file says what is made: a vector drawing, a film, its frames") {
+    const Bench bench;
+    const std::string question = "picture assets-demo/larch-five.toml --from P3 --to P4 --size 320x180 --json ";
+    const Ran svg = bench.run(question + "-o stack.SVG", "env -u DISPLAY -u WAYLAND_DISPLAY EGL_PLATFORM=none");
+    REQUIRE_MESSAGE(svg.exit == 0, svg.err);
+    CHECK(json::parse(svg.out) == json({{"file", "stack.SVG"}, {"width", 320}, {"height", 180}}));
+    CHECK(bench.shell("xmllint --noout stack.SVG").exit == 0);
+    CHECK(bench.shell("grep -q 'Ring 3 of 5' stack.SVG").exit == 0);
+    const Ran film = bench.run(question + "--seconds 0.5 --fps 8 -o air.webp", no_screen);
+    REQUIRE_MESSAGE(film.exit == 0, film.err);
+    CHECK(json::parse(film.out)["frames"] == 4);
+    CHECK(bench.shell("head -c 4 air.webp").out == "RIFF");
+    const Ran frames = bench.run(question + "--seconds 0.5 --fps 8 -o f-%02d.png", no_screen);
+    REQUIRE_MESSAGE(frames.exit == 0, frames.err);
+    for (const char* name : {"f-00.png", "f-01.png", "f-02.png", "f-03.png"})
+        CHECK(std::filesystem::exists(bench.file(name)));
+    CHECK(!std::filesystem::exists(bench.file("f-04.png")));
+}
+
+TEST_CASE("pictures that cannot be are wrong usage, said in words, and leave no file") {
+    const Bench bench;
+    struct Wrong {
+        const char* arguments;
+        const char* says;
+    };
+    const Wrong all[] = {
+        {"-o air.webp", "no air moves here"},
+        {"-o f-%02d.png", "no air moves here"},
+        {"--from P3 --to P4 --size 2000x1200 -o air.webp", "largest film"},
+        {"--from P3 --to P4 --seconds 0 -o air.webp", "--seconds"},
+        {"--from P3 --to P4 --fps 1000 -o air.webp", "--fps"},
+        {"--view bench -o stack.svg", "--view stack"},
+        {"--with-window -o stack.svg", "vector drawing"},
+        {"--ground green -o p.png", "--ground"},
+        {"--for-print --theme dark -o p.png", "--for-print"},
+        {"--for-print --ground clear -o p.png", "--for-print"},
+        {"--with-window --ground clear -o p.png", "--with-window"},
+        {"--with-window --no-title -o p.png", "--with-window"},
+    };
+    for (const Wrong& wrong : all) {
+        CAPTURE(wrong.arguments);
+        const Ran ran = bench.run(std::string("picture assets-demo/larch-five.toml ") + wrong.arguments, no_screen);
+        CHECK(ran.exit == 2);
+        CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
+        for (const char* file : {"air.webp", "f-00.png", "stack.svg", "p.png"})
+            CHECK(!std::filesystem::exists(bench.file(file)));
+    }
+}
+
+TEST_CASE("grounds and the picture for print") {
+    const Bench bench;
+    const std::string size = "--size 640x360 ";
+    const Image paper = picture(bench, size), clear = picture(bench, size + "--ground clear"),
+                white = picture(bench, size + "--ground white"), print = picture(bench, size + "--for-print");
+    const std::size_t corner = (std::size_t{640} * 4 + 630) * 4; // top right, where nothing stands
+    CHECK(paper.rgba[corner + 3] == 255);
+    CHECK(clear.rgba[corner + 3] == 0);
+    CHECK((white.rgba[corner] == 255 && white.rgba[corner + 1] == 255 && white.rgba[corner + 2] == 255));
+    CHECK((print.rgba[corner] == 255 && print.rgba[corner + 1] == 255 && print.rgba[corner + 2] == 255));
+    CHECK(difference(white, print, 24) > 0.005); // heavier lines
+    CHECK(difference(white, paper, 2) > 0.3);
+}

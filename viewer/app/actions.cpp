@@ -127,7 +127,7 @@ template <int step> Made text(const Workbench& b) {
     return next == now ? Made() : Made(cmd::SetTextScale{next});
 }
 
-constexpr std::array<Action, 48> all_actions{{
+constexpr std::array<Action, 50> all_actions{{
     {"next-port", "Go to the next port of the list", "Tab", nothing, InterfaceAct::next_port},
     {"previous-port", "Go to the port before", "Shift+Tab", nothing, InterfaceAct::previous_port},
     {"press", "Press what is framed, or take the port number typed", "Enter", nothing, InterfaceAct::press},
@@ -173,6 +173,9 @@ constexpr std::array<Action, 48> all_actions{{
     {"farther", "Farther", "Page down", farther},
     {"units", "Units: psi and inches, or bar and millimetres", "U", units},
     {"theme", "Light or dark", "T", theme},
+    {"save-picture", "Save a picture of the drawing, 1920x1080", "Ctrl+P", nothing, InterfaceAct::save_picture},
+    {"save-large-picture", "Save a large picture of the drawing, 3840x2160", "Ctrl+Shift+P", nothing,
+     InterfaceAct::save_large_picture},
     {"text-larger", "Larger text", "+", text<1>},
     {"text-smaller", "Smaller text", "-", text<-1>},
     {"help", "All keys", "F1", nothing, InterfaceAct::help},

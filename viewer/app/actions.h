@@ -10,7 +10,18 @@
 namespace ringland::viewer {
 
 /// What an action does where it changes the interface itself and not the session.
-enum class InterfaceAct { none, help, next_port, previous_port, next_control, previous_control, press, erase_digit };
+enum class InterfaceAct {
+    none,
+    help,
+    next_port,
+    previous_port,
+    next_control,
+    previous_control,
+    press,
+    erase_digit,
+    save_picture,
+    save_large_picture
+};
 
 /// One thing to do. `key` is written as the help shows it: "S", "Ctrl+Z", "Page up".
 struct Action {

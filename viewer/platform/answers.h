@@ -36,8 +36,12 @@ struct PictureOptions {
     std::string lying; ///< empty: as the map says
     std::string size = "1920x1080";
     std::string theme = "light";
+    std::string ground = "paper"; ///< a word of ground_words
     bool section = false;
     bool with_window = false;
+    bool no_title = false, no_labels = false, no_legend = false;
+    bool for_print = false;
+    double seconds = 2, frames_per_second = 20; ///< of a film
     bool json = false;
 };
 
@@ -53,5 +57,7 @@ struct ExportOptions {
 
 /// The words of --view, in the order of Viewpoint.
 [[nodiscard]] std::vector<std::string> view_words();
+/// The words of --ground, in the order of PictureGround.
+[[nodiscard]] std::vector<std::string> ground_words();
 
 } // namespace ringland::viewer

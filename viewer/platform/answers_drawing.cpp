@@ -1,4 +1,5 @@
 // Answers that are drawn: a picture, and the unit for other 3D programs.
+#include <algorithm>
 #include <charconv>
 #include <cstdio>
 
@@ -7,12 +8,17 @@
 
 #include "../../model-data/gltf_io.h"
 #include "../../model-data/map_io.h"
+#include "../../model-data/whole_file.h"
 #include "../app/commands.h"
+#include "animation.h"
 #include "answers.h"
+#include "context.h"
 #include "export_materials.h"
 #include "picture.h"
+#include "picture_text.h"
 #include "places.h"
 #include "script.h"
+#include "section_svg.h"
 
 namespace ringland::viewer {
 namespace {
@@ -57,7 +63,7 @@ std::string port_for(const model::UnitMap& map, const std::string& typed, std::s
 /// The commands that a hand at the window would give for the same picture.
 std::vector<Command> commands_for(const PictureOptions& options, const model::UnitMap& map, std::string& why) {
     std::vector<Command> commands;
-    if (options.theme == "dark") commands.emplace_back(command::SetTheme{Theme::dark});
+    if (options.theme == "dark" && !options.for_print) commands.emplace_back(command::SetTheme{Theme::dark});
     if (!options.lying.empty()) {
         if (const auto lying = model::from_word<model::Lying>(options.lying))
             commands.emplace_back(command::SetLying{*lying});
@@ -92,18 +98,107 @@ std::string json_text(const nlohmann::ordered_json& json) {
 
 } // namespace
 
-Exit run_picture(const PictureOptions& options) {
+namespace {
+
+/// What is to be written, by the ending of the file's name.
+enum class PictureKind { still, section, film, sequence };
+
+bool ends_with(const std::string& file, std::string_view ending) {
+    if (file.size() < ending.size()) return false;
+    return std::equal(ending.begin(), ending.end(), file.end() - static_cast<std::ptrdiff_t>(ending.size()),
+                      [](char a, char b) { return a == (b >= 'A' && b <= 'Z' ? b - 'A' + 'a' : b); });
+}
+
+PictureKind kind_of(const PictureOptions& options) {
+    if (ends_with(options.file, ".svg")) return PictureKind::section;
+    if (ends_with(options.file, ".webp")) return PictureKind::film;
+    return numbered_name(options.file) ? PictureKind::sequence : PictureKind::still;
+}
+
+PictureSpec spec_of(const PictureOptions& options) {
     PictureSpec spec;
     spec.with_interface = options.with_window;
+    spec.title = !options.no_title;
+    spec.labels = !options.no_labels;
+    spec.legend = !options.no_legend;
+    const std::vector<std::string> words = ground_words();
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        if (words[i] == options.ground) spec.ground = static_cast<PictureGround>(i);
+    }
+    if (options.for_print) {
+        spec.ground = PictureGround::white;
+        spec.line_weight = print_line_weight;
+    }
+    return spec;
+}
+
+std::string complaint_about_kind(const PictureOptions& options, PictureKind kind, const PictureSpec& spec) {
+    const bool film = kind == PictureKind::film || kind == PictureKind::sequence;
+    if (film && (spec.width > film_max_width || spec.height > film_max_height))
+        return fmt::format("--size {}: the largest film is {}x{}", options.size, film_max_width, film_max_height);
+    if (kind == PictureKind::section && !options.view.empty() && options.view != "stack")
+        return fmt::format("--view {}: a vector drawing is made of the stack's section alone, so --view stack",
+                           options.view);
+    if (kind == PictureKind::section && options.with_window)
+        return "--with-window: a vector drawing is made of the stack's section alone";
+    return {};
+}
+
+/// What was written, in words or for programs.
+Exit tell_picture(const PictureOptions& options, const PictureSpec& spec, int frames) {
+    if (options.json) {
+        nlohmann::ordered_json json{{"file", options.file}, {"width", spec.width}, {"height", spec.height}};
+        if (frames > 0) json["frames"] = frames;
+        fmt::print("{}\n", json_text(json));
+    } else if (frames > 0) {
+        fmt::print("{}: {}x{}, {} frames\n", options.file, spec.width, spec.height, frames);
+    } else {
+        fmt::print("{}: {}x{}\n", options.file, spec.width, spec.height);
+    }
+    return Exit::answered;
+}
+
+Exit write_section(const PictureOptions& options, const PictureSpec& spec, const Workbench& bench) {
+    const auto plan = plan_section(bench.session(), bench.derived(), spec);
+    if (!plan) return refuse("picture", "this unit has no stack of rings, so there is no section to draw");
+    const std::string svg = section_svg(*plan, spec, bench.session().view.theme);
+    const std::string error = model::write_whole_file(options.file, svg.data(), svg.size());
+    if (!error.empty()) return no_file("picture", error);
+    return tell_picture(options, spec, 0);
+}
+
+Exit write_film(const PictureOptions& options, const PictureSpec& spec, Workbench& bench) {
+    const AirPace pace = air_pace(shown_lpm(bench.session(), bench.derived()));
+    if (!bench.derived().air || pace.spacing_points <= 0)
+        return refuse("picture", "no air moves here, so there is no film: --from and --to say where it goes");
+    const FilmPlan plan =
+        plan_film({options.seconds, options.frames_per_second}, pace.speed_points_per_s, pace.spacing_points);
+    const auto texts = picture_texts(bench.session(), bench.derived());
+    const OffscreenContext context;
+    PicturePainter painter(bench, spec);
+    const auto paint = [&painter](double travel) { return painter.paint(travel); };
+    const auto numbered = numbered_name(options.file);
+    const std::string error =
+        numbered ? write_sequence(*numbered, plan, paint, texts) : write_webp(options.file, plan, paint, texts);
+    if (!error.empty()) return no_file("picture", error);
+    return tell_picture(options, spec, static_cast<int>(plan.travel_points.size()));
+}
+
+} // namespace
+
+Exit run_picture(const PictureOptions& options) {
+    PictureSpec spec = spec_of(options);
+    const PictureKind kind = kind_of(options);
     const auto size = parse_size(options.size);
     spec.width = size ? size->first : 0;
     spec.height = size ? size->second : 0;
     std::string why = complaint_about_size(options.size, spec);
+    if (why.empty()) why = complaint_about_kind(options, kind, spec);
     if (!why.empty()) return refuse("picture", why);
 
     Workbench bench;
     bench.set_aspect(static_cast<double>(spec.width) / spec.height);
-    if (!spec.with_interface) bench.set_foot_room(0.12);
+    if (!spec.with_interface) bench.set_foot_room(picture_foot_room);
     const bool opened = bench.open(options.map, why);
     print_faults(bench.faults());
     if (!opened) return bench.faults().empty() ? no_file("picture", why) : Exit::input_fault;
@@ -115,16 +210,12 @@ Exit run_picture(const PictureOptions& options) {
         why = bench.dispatch(command, 0);
         if (!why.empty()) return refuse("picture", why);
     }
+    if (kind == PictureKind::film || kind == PictureKind::sequence) return write_film(options, spec, bench);
+    if (kind == PictureKind::section) return write_section(options, spec, bench);
     const Image image = make_picture(bench, spec);
-    const std::string error = write_png(options.file, image);
+    const std::string error = write_png(options.file, image, picture_texts(bench.session(), bench.derived()));
     if (!error.empty()) return no_file("picture", error);
-    if (options.json) {
-        const nlohmann::ordered_json json{{"file", options.file}, {"width", image.width}, {"height", image.height}};
-        fmt::print("{}\n", json_text(json));
-    } else {
-        fmt::print("{}: {}x{}\n", options.file, image.width, image.height);
-    }
-    return Exit::answered;
+    return tell_picture(options, spec, 0);
 }
 
 Exit run_export(const ExportOptions& options) {

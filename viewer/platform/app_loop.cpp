@@ -4,11 +4,13 @@
 #include <chrono>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include <epoxy/gl.h>
 #include <fmt/format.h>
 
 #include "colour_target.h"
+#include "save_picture.h"
 
 namespace ringland::viewer {
 namespace {
@@ -17,6 +19,8 @@ constexpr double air_frame_s = 1.0 / 30;
 constexpr double rest_after_s = 0.2;
 /// A full drawing that takes longer than this makes movement jerk: it is then drawn in haste.
 constexpr double slow_drawing_s = 0.03;
+/// As much of a full drawing is made in one frame: between two of them the hand is heard.
+constexpr double slice_s = 0.02;
 
 double steady_now_s() {
     return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
@@ -27,6 +31,11 @@ bool same(const Viewport& a, const Viewport& b) {
 }
 
 } // namespace
+
+bool AppLoop::Standpoint::same_as(const Standpoint& other) const {
+    return camera == other.camera && section == other.section && lying == other.lying &&
+           shapes_revision == other.shapes_revision && same(drawing, other.drawing);
+}
 
 double seconds_to_next_frame(const Pace& pace) {
     if (pace.frames_owed > 0 || pace.flying) return 0;
@@ -61,6 +70,8 @@ void AppLoop::event(const InputEvent& event) {
     interface_.feed(event);
     frames_owed_ = 3;
     if (!std::holds_alternative<input::MouseMove>(event)) hand_active_ = true;
+    pointer_came_ = pointer_came_ || std::holds_alternative<input::MouseMove>(event) ||
+                    std::holds_alternative<input::MouseButton>(event);
 }
 
 void AppLoop::dispatch(const Command& command, double now_s) {
@@ -89,7 +100,7 @@ Pace AppLoop::pace(double now_s) const {
                      now_s - last_act_s_ < air_runs_s;
     pace.unsettled = unsettled_;
     pace.since_frame_s = now_s - last_frame_s_;
-    pace.since_change_s = now_s - last_change_s_;
+    pace.since_change_s = now_s - last_move_s_;
     return pace;
 }
 
@@ -103,6 +114,7 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
     InterfaceFrame built;
     for (int pass = 0; pass < 2; ++pass) {
         built = interface_.frame(bench_, width, height, now_s, hover_);
+        if (built.save_picture) picture_wanted_ = built.save_picture;
         bool changed = false;
         for (const auto& command : built.commands)
             changed = carry_out(command, now_s) || changed;
@@ -138,14 +150,24 @@ void AppLoop::note_changes(double now_s) {
     revision_seen_ = bench_.revision();
     last_act_s_ = now_s;
     frames_owed_ = std::max(frames_owed_, 2);
-    last_change_s_ = now_s;
+}
+
+/// The first frame ever is no move: nothing was there to move.
+void AppLoop::note_move(double now_s) {
+    const View& view = bench_.session().view;
+    const Standpoint now{camera_at(view.flight, now_s), view.section, view.lying, bench_.derived().shapes_revision,
+                         drawing_};
+    if (now.same_as(standpoint_)) return;
+    standpoint_ = now;
+    if (drawings_drawn_ > 0) last_move_s_ = now_s;
 }
 
 void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double now_s) {
+    note_move(now_s);
     const Pace now = pace(now_s);
-    // The first frame ever is no movement: nothing was there to move. Any later change is shown in haste first where
-    // the full drawing takes long, so that the program answers to the hand at once.
-    const bool moving = now.flying || now.air_moves || (now.since_change_s < rest_after_s && drawings_drawn_ > 0);
+    // While the view moves, a drawing in full quality would come too late where it takes long. What only changes its
+    // colours is drawn in full quality over the old one, a slice at a time.
+    const bool moving = now.flying || now.since_change_s < rest_after_s;
     const bool still = !moving || !slow_;
     // Another sheet stands over the drawing: what was drawn last stays below it.
     const bool covered =
@@ -153,8 +175,7 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
     const bool unchanged =
         covered || (kept_ && !now.flying && !now.air_moves && kept_for_.revision == bench_.revision() &&
                     kept_for_.hover == hover_ && same(kept_for_.drawing, drawing_) && kept_for_.width == width &&
-                    kept_for_.height == height && kept_for_.still == still);
-    unsettled_ = moving;
+                    kept_for_.height == height && kept_for_.still == still && kept_for_.finished);
     if (!unchanged) {
         if (!kept_ || kept_->width() != width || kept_->height() != height) {
             kept_.reset();
@@ -168,27 +189,38 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
         spec.now_s = now_s;
         spec.air_travel_points = air_travel_points_;
         spec.still = still;
+        // The first drawing of all has nothing to stand in for it.
+        spec.slice_s = slow_ && drawings_drawn_ > 0 ? slice_s : 0;
         spec.hover = hover_;
         const double begin_s = steady_now_s();
-        renderer_.draw(kept_->framebuffer(), bench_.session(), bench_.derived(), spec);
+        const unsigned long before = renderer_.figures().finished;
+        const bool finished = renderer_.draw(kept_->framebuffer(), bench_.session(), bench_.derived(), spec);
         if (still) {
             glFinish();
-            // The first one also compiles and uploads; it says nothing of the next.
-            slow_ = drawings_drawn_ == 0 || steady_now_s() - begin_s > slow_drawing_s;
+            full_took_s_ += steady_now_s() - begin_s;
         }
-        kept_for_ = {bench_.revision(), hover_, drawing_, width, height, still};
+        if (renderer_.figures().finished != before) {
+            // The first one also compiles and uploads; it says nothing of the next.
+            slow_ = drawings_drawn_ == 0 || full_took_s_ > slow_drawing_s;
+        }
+        if (finished || !still) full_took_s_ = 0;
+        kept_for_ = {bench_.revision(), hover_, drawing_, width, height, finished, still};
         ++drawings_drawn_;
     }
+    unsettled_ = !covered && (!kept_for_.still || !kept_for_.finished);
     kept_->copy_to(framebuffer);
 }
 
 void AppLoop::update_hover(const InterfaceFrame& built) {
+    // While the view moves under a resting pointer, what it points at is asked when the view rests.
+    const bool moving = in_flight(bench_.session().view.flight, last_frame_s_) || last_move_s_ == last_frame_s_;
+    if (moving && !pointer_came_) return;
+    pointer_came_ = false;
     model::Subject now;
     if (built.pointer_on_drawing && !built.dragging) now = renderer_.pick(built.pointer_x, built.pointer_y);
     if (now == hover_) return;
     hover_ = now;
     frames_owed_ = std::max(frames_owed_, 2);
-    last_change_s_ = last_frame_s_;
 }
 
 void AppLoop::frame(unsigned framebuffer, int width, int height, double now_s) {
@@ -204,6 +236,12 @@ void AppLoop::frame(unsigned framebuffer, int width, int height, double now_s) {
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
     glViewport(0, 0, width, height);
     interface_.draw();
+    if (picture_wanted_) {
+        notice_ = save_picture(bench_, *std::exchange(picture_wanted_, std::nullopt), aspect_);
+        interface_.show_notice(notice_);
+        frames_owed_ = 3;
+        glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
+    }
     update_hover(built);
     if (built.again) frames_owed_ = std::max(frames_owed_, 1);
     ++frames_drawn_;

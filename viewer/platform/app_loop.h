@@ -6,6 +6,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "../app/commands.h"
@@ -24,13 +25,14 @@ struct Pace {
     int frames_owed = 0;       ///< after an event: the interface settles within three frames
     bool flying = false;       ///< the camera is on its way
     bool air_moves = false;    ///< an air path is shown and the hand was active within air_runs_s
-    bool unsettled = false;    ///< the last frame showed a change: one more, at rest and in full quality
+    bool unsettled = false;    ///< the last frame was not in full quality: it is still to come
     double since_frame_s = 0;  ///< since the last frame began
-    double since_change_s = 0; ///< since the drawing last changed by hand
+    double since_change_s = 0; ///< since the view last moved
 };
 
 /// Seconds until a frame is due: 0 now, infinity never. Frames owed and flights come as fast as the screen shows them,
-/// air at 30 a second, the frame at rest 0.2 s after the last change. An idle window is due no frame at all.
+/// air at 30 a second, full quality from 0.2 s after the last move on, slice by slice. An idle window is due no frame
+/// at all.
 [[nodiscard]] double seconds_to_next_frame(const Pace& pace);
 
 /// Tells the workbench the shape of the drawing. A camera that stood at a named view stands at it again, framed anew;
@@ -63,12 +65,22 @@ public:
     [[nodiscard]] const std::string& notice() const { return notice_; } ///< last refusal or remark, in words
 
 private:
+    /// From where the unit is seen: while it changes the view moves.
+    struct Standpoint {
+        Camera camera;
+        bool section = false;
+        model::Lying lying = model::Lying::belly_up;
+        unsigned long shapes_revision = 0;
+        Viewport drawing;
+        [[nodiscard]] bool same_as(const Standpoint& other) const;
+    };
     /// What the kept drawing was drawn for.
     struct Drawn {
         unsigned long revision = 0;
         model::Subject hover;
         Viewport drawing;
         int width = 0, height = 0;
+        bool finished = false; ///< in the quality that was asked for
         bool still = false;
     };
 
@@ -78,6 +90,7 @@ private:
     void tell_remarks();
     void note_changes(double now_s);
     void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
+    void note_move(double now_s);
     void update_hover(const InterfaceFrame& built);
 
     Workbench& bench_;
@@ -89,8 +102,11 @@ private:
     int frames_owed_ = 3;
     bool hand_active_ = false; ///< an event other than a mere movement of the pointer came since the last frame
     bool unsettled_ = false;
-    bool slow_ = true; ///< a drawing in full quality takes longer than a moving picture can wait
-    double last_frame_s_ = -1e9, last_act_s_ = -1e9, last_change_s_ = -1e9;
+    bool slow_ = true;          ///< a drawing in full quality takes longer than a moving picture can wait
+    bool pointer_came_ = false; ///< the pointer did something since the last frame
+    double full_took_s_ = 0;    ///< so far, for the drawing in full quality that is under way
+    Standpoint standpoint_;
+    double last_frame_s_ = -1e9, last_act_s_ = -1e9, last_move_s_ = -1e9;
     unsigned long frames_drawn_ = 0, drawings_drawn_ = 0;
     unsigned long revision_seen_ = 0;
     unsigned long shapes_told_ = ~0ul; ///< map whose remarks have been shown
@@ -98,6 +114,7 @@ private:
     double aspect_ = 0;
     model::Subject hover_;
     Viewport drawing_;
+    std::optional<int> picture_wanted_; ///< height of a picture that is to be saved after this frame
     std::string notice_;
 };
 

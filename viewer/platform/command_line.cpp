@@ -13,6 +13,7 @@
 #include "../../model-data/enum_names.h"
 #include "../../model-data/map_io.h"
 #include "../../model-data/unit_map.h"
+#include "animation.h"
 #include "answers.h"
 #include "command_line_air.h"
 #include "command_line_weigh.h"
@@ -99,17 +100,44 @@ void add_picture(CLI::App& app, Asked& asked) {
         ->transform(CLI::IsMember(lying_words(), CLI::ignore_case))
         ->type_name("HOW");
     command->add_option("--size", options.size, "Pixels, at most 7680x4320")->type_name("WxH")->capture_default_str();
-    command->add_option("--theme", options.theme, "light (prints well) or dark")
-        ->transform(CLI::IsMember(std::vector<std::string>{"light", "dark"}, CLI::ignore_case))
-        ->type_name("THEME")
+    auto* theme = command->add_option("--theme", options.theme, "light or dark")
+                      ->transform(CLI::IsMember(std::vector<std::string>{"light", "dark"}, CLI::ignore_case))
+                      ->type_name("THEME")
+                      ->capture_default_str();
+    auto* ground = command->add_option("--ground", options.ground, "paper, white, or clear: an alpha channel")
+                       ->transform(CLI::IsMember(ground_words(), CLI::ignore_case))
+                       ->type_name("GROUND")
+                       ->capture_default_str();
+    command->add_flag("--for-print", options.for_print, "Light, on white without a shadow, with heavier lines")
+        ->excludes(theme)
+        ->excludes(ground);
+    command->add_flag("--no-title", options.no_title, "Without the title");
+    command->add_flag("--no-labels", options.no_labels, "Without labels, leader lines and the mark of the engine end");
+    command->add_flag("--no-legend", options.no_legend, "Without the circuits' names and the note below");
+    auto* window = command->add_flag("--with-window", options.with_window, "As the window shows it, panels and all");
+    for (const char* other : {"--ground", "--for-print", "--no-title", "--no-labels", "--no-legend"})
+        window->excludes(command->get_option(other));
+    command->add_option("--seconds", options.seconds, "Of a film of the moving air, 0.2 to 30")
+        ->check(CLI::Range(least_film_s, most_film_s))
+        ->type_name("S")
         ->capture_default_str();
-    command->add_flag("--with-window", options.with_window, "As the window shows it, panels and all");
+    command->add_option("--fps", options.frames_per_second, "Frames of a film in a second, 2 to 60")
+        ->check(CLI::Range(least_film_rate, most_film_rate))
+        ->type_name("N")
+        ->capture_default_str();
     command->add_option("--script", options.script, "Commands to carry out first, one a line")->group("");
-    command->add_option("-o,--output", options.file, "PNG file to write")->type_name("FILE.png")->required();
+    command
+        ->add_option("-o,--output", options.file,
+                     "By its ending: .png; .svg, the stack's section as a vector drawing; .webp, "
+                     "a film of the moving air; NAME-%03d.png, its frames")
+        ->type_name("FILE")
+        ->required();
     command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
     command->footer(
         "Examples:\n  ringland picture assets-demo/larch-five.toml -o bench.png\n"
-        "  ringland picture assets-demo/larch-five.toml --from P3 --to P4 --view stack --size 1280x720 -o ring.png");
+        "  ringland picture assets-demo/larch-five.toml --from P3 --to P4 --view stack --size 1280x720 -o ring.png\n"
+        "  ringland picture assets-demo/larch-five.toml --from P3 --to P4 --view stack -o stack.svg\n"
+        "  ringland picture assets-demo/larch-five.toml --from P3 --to P4 --size 960x540 -o air.webp");
     command->callback([&asked] { asked.run = [&asked] { return run_picture(asked.picture); }; });
 }
 
@@ -174,6 +202,7 @@ int parse(CLI::App& app, int argc, const char* const* argv, bool& run) {
 } // namespace
 
 std::vector<std::string> view_words() { return {"bench", "section", "stack", "follow"}; }
+std::vector<std::string> ground_words() { return {"paper", "white", "clear"}; }
 
 int run_command_line(int argc, const char* const* argv) {
     try {

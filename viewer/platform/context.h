@@ -9,8 +9,12 @@ namespace ringland::viewer {
 /// A current OpenGL 3.3 core context without a window. Tries EGL surfaceless first, then a hidden GLFW window.
 class OffscreenContext {
 public:
+    enum class Prefer {
+        as_pictures, ///< what the system gives to a program without a screen
+        hardware     ///< a graphics processor that EGL names as a device; else as pictures
+    };
     /// Throws std::runtime_error that says what was tried and found.
-    OffscreenContext();
+    explicit OffscreenContext(Prefer prefer = Prefer::as_pictures);
     ~OffscreenContext();
     OffscreenContext(const OffscreenContext&) = delete;
     OffscreenContext& operator=(const OffscreenContext&) = delete;
@@ -21,6 +25,8 @@ private:
     std::unique_ptr<Impl> impl_;
 };
 
+/// Lets the C library keep the memory that the software driver takes and gives back in every frame; once a process.
+void keep_memory_at_hand();
 /// "OpenGL 4.5 (Core Profile) Mesa ..., llvmpipe ..." of the current context.
 [[nodiscard]] std::string opengl_description();
 /// Whether the current context is desktop OpenGL 3.3 or later.

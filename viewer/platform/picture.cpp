@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <optional>
 
 #include <epoxy/gl.h>
 
@@ -14,8 +15,8 @@
 namespace ringland::viewer {
 namespace {
 
-/// Long after every flight; a fixed time, so that the same picture has the same bytes.
-constexpr double picture_time_s = 10;
+/// Long after every flight, a window's too; a fixed time, so that the same picture has the same bytes.
+constexpr double picture_time_s = 1e9;
 
 /// A tile is at most a full HD frame: four samples a pixel and the helper buffers of a larger one would take too much
 /// memory.
@@ -51,8 +52,11 @@ Viewport settle_interface(Interface& interface, Workbench& bench, const PictureS
     InterfaceFrame built;
     double aspect = static_cast<double>(spec.width) / spec.height;
     for (int pass = 0; pass < 3; ++pass) {
-        built = spec.with_interface ? interface.frame(bench, spec.width, spec.height, picture_time_s, model::Subject{})
-                                    : interface.picture_frame(bench, spec.width, spec.height, picture_time_s);
+        built =
+            spec.with_interface
+                ? interface.frame(bench, spec.width, spec.height, picture_time_s, model::Subject{})
+                : interface.picture_frame(bench, spec.width, spec.height, picture_time_s,
+                                          {spec.title, spec.labels, spec.legend, spec.ground == PictureGround::clear});
         const double now = built.drawing.width / std::max(1.0, built.drawing.height);
         if (now != aspect) reframe(bench, aspect, now, picture_time_s);
         aspect = now;
@@ -83,42 +87,111 @@ void copy_rows(Image& image, const Tile& tile, const std::vector<std::uint8_t>& 
     }
 }
 
+/// Black and white ground below the same drawing tell how much of the ground shows through, and of what colour the rest
+/// is: on black b = a c, on white w = a c + (1 - a).
+void matte(Image& on_black, const Image& on_white) {
+    for (std::size_t i = 0; i + 3 < on_black.rgba.size(); i += 4) {
+        std::uint8_t* pixel = &on_black.rgba[i];
+        int through = 0;
+        for (std::size_t c = 0; c < 3; ++c)
+            through = std::max(through, on_white.rgba[i + c] - pixel[c]);
+        const int alpha = 255 - through;
+        for (std::size_t c = 0; c < 3 && alpha > 0; ++c)
+            pixel[c] = static_cast<std::uint8_t>(std::min(255, (pixel[c] * 255 + alpha / 2) / alpha));
+        if (alpha == 0) pixel[0] = pixel[1] = pixel[2] = 0;
+        pixel[3] = static_cast<std::uint8_t>(alpha);
+    }
+}
+
 } // namespace
+
+struct PicturePainter::Impl {
+    Workbench& bench;
+    PictureSpec spec;
+    // Made for 1920x1080 and larger by enlarging everything; smaller ones keep their letters legible.
+    double pixels_per_point;
+    Renderer renderer;
+    Interface interface;
+    Viewport drawing;
+    std::vector<Tile> tiles;
+    ColourTarget target;
+    std::vector<std::uint8_t> pixels;
+
+    Impl(Workbench& of, const PictureSpec& wanted)
+        : bench(of), spec(wanted),
+          pixels_per_point(std::max(1.0, std::min(wanted.width / 1920.0, wanted.height / 1080.0))),
+          interface(pixels_per_point), drawing(settle_interface(interface, of, wanted)),
+          tiles(tiles_of(wanted.width, wanted.height)),
+          target(tiles[0].width, tiles[0].height) { // the first is largest
+        pixels.resize(static_cast<std::size_t>(tiles[0].width) * static_cast<std::size_t>(tiles[0].height) * 4);
+    }
+
+    Image paint_on(const std::optional<FrameSpec::EvenGround>& ground, double air_travel_points) {
+        Image image;
+        image.width = spec.width;
+        image.height = spec.height;
+        image.rgba.resize(static_cast<std::size_t>(spec.width) * static_cast<std::size_t>(spec.height) * 4);
+        for (const Tile& tile : tiles) {
+            FrameSpec frame;
+            frame.width = tile.width;
+            frame.height = tile.height;
+            frame.pixels_per_point = pixels_per_point * spec.line_weight;
+            frame.now_s = picture_time_s;
+            frame.air_travel_points = air_travel_points;
+            frame.even_ground = ground;
+            if (place_drawing(frame, drawing, tile)) {
+                renderer.draw(target.framebuffer(), bench.session(), bench.derived(), frame);
+            }
+            glBindFramebuffer(GL_FRAMEBUFFER, target.framebuffer());
+            glViewport(0, 0, tile.width, tile.height);
+            interface.draw_part(tile.x, tile.y, tile.width, tile.height);
+            target.read(tile.width, tile.height, pixels.data());
+            copy_rows(image, tile, pixels);
+        }
+        for (std::size_t i = 3; i < image.rgba.size(); i += 4)
+            image.rgba[i] = 255;
+        return image;
+    }
+};
+
+PicturePainter::PicturePainter(Workbench& bench, const PictureSpec& spec)
+    : impl_(std::make_unique<Impl>(bench, spec)) {}
+PicturePainter::~PicturePainter() = default;
+
+Image PicturePainter::paint(double air_travel_points) {
+    const double shadow = impl_->bench.session().view.theme == Theme::dark ? 1.3 : 1;
+    switch (impl_->spec.ground) {
+    case PictureGround::paper:
+        break;
+    case PictureGround::white:
+        return impl_->paint_on(FrameSpec::EvenGround{{1, 1, 1}, 0}, air_travel_points);
+    case PictureGround::clear: {
+        Image image = impl_->paint_on(FrameSpec::EvenGround{{0, 0, 0}, shadow}, air_travel_points);
+        matte(image, impl_->paint_on(FrameSpec::EvenGround{{1, 1, 1}, shadow}, air_travel_points));
+        return image;
+    }
+    }
+    return impl_->paint_on({}, air_travel_points);
+}
 
 Image make_picture(Workbench& bench, const PictureSpec& spec) {
     const OffscreenContext context;
-    // Made for 1920x1080 and larger by enlarging everything; smaller ones keep their letters legible.
-    const double pixels_per_point = std::max(1.0, std::min(spec.width / 1920.0, spec.height / 1080.0));
-    Renderer renderer;
-    Interface interface(pixels_per_point);
-    const Viewport drawing = settle_interface(interface, bench, spec);
+    return PicturePainter(bench, spec).paint();
+}
 
-    Image image;
-    image.width = spec.width;
-    image.height = spec.height;
-    image.rgba.resize(static_cast<std::size_t>(spec.width) * static_cast<std::size_t>(spec.height) * 4);
-    const std::vector<Tile> tiles = tiles_of(spec.width, spec.height);
-    const ColourTarget target(tiles[0].width, tiles[0].height); // the first is the largest
-    std::vector<std::uint8_t> pixels(static_cast<std::size_t>(tiles[0].width) *
-                                     static_cast<std::size_t>(tiles[0].height) * 4);
-    for (const Tile& tile : tiles) {
-        FrameSpec frame;
-        frame.width = tile.width;
-        frame.height = tile.height;
-        frame.pixels_per_point = pixels_per_point;
-        frame.now_s = picture_time_s;
-        if (place_drawing(frame, drawing, tile)) {
-            renderer.draw(target.framebuffer(), bench.session(), bench.derived(), frame);
-        }
-        glBindFramebuffer(GL_FRAMEBUFFER, target.framebuffer());
-        glViewport(0, 0, tile.width, tile.height);
-        interface.draw_part(tile.x, tile.y, tile.width, tile.height);
-        target.read(tile.width, tile.height, pixels.data());
-        copy_rows(image, tile, pixels);
-    }
-    for (std::size_t i = 3; i < image.rgba.size(); i += 4)
-        image.rgba[i] = 255;
-    return image;
+Image picture_of_window(const Workbench& bench, const PictureSpec& spec, double window_aspect) {
+    Workbench copy = bench;
+    const Session& session = copy.session();
+    const Viewpoint viewpoint = session.view.viewpoint;
+    const bool section = session.view.section;
+    const bool at_named_view =
+        session.view.flight.to == named_camera(session, copy.derived(), viewpoint, window_aspect);
+    copy.set_aspect(static_cast<double>(spec.width) / spec.height);
+    copy.set_foot_room(picture_foot_room);
+    if (at_named_view) copy.dispatch(command::ShowView{viewpoint}, 0);
+    if (session.view.section != section) copy.dispatch(command::SetSection{section}, 0);
+    copy.dispatch(command::SetTextScale{1}, 0); // larger letters are for the window's panels
+    return PicturePainter(copy, spec).paint();
 }
 
 } // namespace ringland::viewer

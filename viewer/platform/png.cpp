@@ -32,23 +32,54 @@ void append(png_structp png, png_bytep data, std::size_t size) {
     sink->bytes.insert(sink->bytes.end(), data, data + size);
 }
 
-bool encode(png_structp png, png_infop info, const Image& image, std::uint8_t* row, Sink& sink) {
+/// What does not change while rows are written.
+struct ToWrite {
+    const Image& image;
+    std::size_t channels; ///< 3, or 4 where something is not opaque
+    std::vector<png_text> texts;
+};
+
+bool is_opaque(const Image& image) {
+    for (std::size_t i = 3; i < image.rgba.size(); i += 4) {
+        if (image.rgba[i] != 255) return false;
+    }
+    return true;
+}
+
+/// International text, not compressed: any reader finds it, whatever its letters. libpng copies what it is given.
+std::vector<png_text> chunks_of(std::vector<PictureText>& texts) {
+    std::vector<png_text> chunks;
+    for (PictureText& text : texts) {
+        if (text.text.empty()) continue;
+        png_text chunk{};
+        chunk.compression = PNG_ITXT_COMPRESSION_NONE;
+        chunk.key = text.keyword.data();
+        chunk.text = text.text.data();
+        chunks.push_back(chunk);
+    }
+    return chunks;
+}
+
+bool encode(png_structp png, png_infop info, const ToWrite& what, std::uint8_t* row, Sink& sink) {
     if (setjmp(png_jmpbuf(png)) != 0) return false;
+    const Image& image = what.image;
     png_set_write_fn(png, &sink, append, nullptr);
     png_set_IHDR(png, info, static_cast<png_uint_32>(image.width), static_cast<png_uint_32>(image.height), 8,
-                 PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
+                 what.channels == 4 ? PNG_COLOR_TYPE_RGB_ALPHA : PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE,
+                 PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
     png_set_sRGB(png, info, PNG_sRGB_INTENT_PERCEPTUAL);
     // Drawings are large even areas: one fixed filter and the fastest level cost a tenth of libpng's own choice and
     // give files a third larger.
     png_set_compression_level(png, 1);
     png_set_compression_strategy(png, Z_DEFAULT_STRATEGY);
     png_set_filter(png, PNG_FILTER_TYPE_BASE, PNG_FILTER_UP);
+    if (!what.texts.empty()) png_set_text(png, info, what.texts.data(), static_cast<int>(what.texts.size()));
     png_write_info(png, info);
     const auto width = static_cast<std::size_t>(image.width);
     for (std::size_t y = 0; y < static_cast<std::size_t>(image.height); ++y) {
         const std::uint8_t* from = image.rgba.data() + y * width * 4;
         for (std::size_t x = 0; x < width; ++x)
-            std::memcpy(row + x * 3, from + x * 4, 3);
+            std::memcpy(row + x * what.channels, from + x * 4, what.channels);
         png_write_row(png, row);
     }
     png_write_end(png, nullptr);
@@ -79,13 +110,15 @@ bool decode(png_structp png, png_infop info, std::FILE* file, Image& image, std:
 
 } // namespace
 
-std::string write_png(const std::string& file, const Image& image) {
+std::string write_png(const std::string& file, const Image& image, const std::vector<PictureText>& texts) {
     Sink sink;
+    std::vector<PictureText> own = texts; // libpng wants them writable
+    const ToWrite what{image, is_opaque(image) ? 3U : 4U, chunks_of(own)};
     png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, &sink.error, on_error, on_warning);
     if (png == nullptr) return "cannot write " + file + ": no memory";
     png_infop info = png_create_info_struct(png);
-    std::vector<std::uint8_t> row(static_cast<std::size_t>(image.width) * 3);
-    const bool done = info != nullptr && encode(png, info, image, row.data(), sink);
+    std::vector<std::uint8_t> row(static_cast<std::size_t>(image.width) * what.channels);
+    const bool done = info != nullptr && encode(png, info, what, row.data(), sink);
     png_destroy_write_struct(&png, &info);
     if (!done) return "cannot write " + file + ": " + sink.error;
     return model::write_whole_file(file, sink.bytes.data(), sink.bytes.size());

@@ -249,6 +249,7 @@ Exit no_window(const std::string& why) {
 } // namespace
 
 Exit run_window(const OpenOptions& options) {
+    keep_memory_at_hand();
     Workbench bench;
     // An answer wakes the window, which sleeps between events.
     const auto desk = std::make_shared<WeighDesk>(true, [] { glfwPostEmptyEvent(); });

@@ -11,6 +11,13 @@
 
 namespace ringland::viewer {
 
+/// How one frame sees the solids.
+struct Sight {
+    glm::mat4 clip_from_unit{1};
+    glm::vec3 eye{0}; ///< unit space
+    double side = 0;  ///< the half y * side > 0 is taken away; 0: nothing is
+};
+
 /// One line as the line shader takes it.
 struct LineInstance {
     glm::vec3 from, to;

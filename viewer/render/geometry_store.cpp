@@ -29,7 +29,8 @@ constexpr int table_columns = 256;
 
 } // namespace
 
-GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes) : ranks_(ranks_by_size(shapes)), edges_(shapes) {
+GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_processor)
+    : ranks_(ranks_by_size(shapes)), edges_(shapes), lines_by_instance_(!on_processor) {
     if (shapes.size() > 32000) throw std::runtime_error("the unit has more shapes than the drawing can hold");
     std::vector<Vertex> vertices;
     std::vector<std::uint32_t> indices;
@@ -52,22 +53,15 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes) : ranks_(r
         subjects_.push_back(shapes[s].subject);
     }
 
-    solid_array_ = gl::make_vertex_array();
     vertices_ = gl::make_buffer();
     indices_ = gl::make_buffer();
-    glBindVertexArray(solid_array_.name());
     glBindBuffer(GL_ARRAY_BUFFER, vertices_.name());
     glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(Vertex)), vertices.data(),
                  GL_STATIC_DRAW);
-    glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices_.name());
+    solid_array_ = solid_array(indices_);
     glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(indices.size() * sizeof(std::uint32_t)),
                  indices.data(), GL_STATIC_DRAW);
-    glEnableVertexAttribArray(0);
-    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(Vertex), offset(offsetof(Vertex, position)));
-    glEnableVertexAttribArray(1);
-    glVertexAttribPointer(1, 3, GL_SHORT, GL_TRUE, sizeof(Vertex), offset(offsetof(Vertex, normal)));
-    glEnableVertexAttribArray(2);
-    glVertexAttribIPointer(2, 1, GL_UNSIGNED_SHORT, sizeof(Vertex), offset(offsetof(Vertex, shape)));
+    index_count_ = indices.size();
 
     line_array_ = gl::make_vertex_array();
     line_buffer_ = gl::make_buffer();
@@ -79,12 +73,36 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes) : ranks_(r
     glVertexAttribPointer(1, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(offsetof(LineInstance, to)));
     glEnableVertexAttribArray(2);
     glVertexAttribIPointer(2, 2, GL_UNSIGNED_SHORT, sizeof(LineInstance), offset(offsetof(LineInstance, shape)));
-    for (GLuint i = 0; i < 3; ++i)
-        glVertexAttribDivisor(i, 1);
+    if (lines_by_instance_) {
+        for (GLuint i = 0; i < 3; ++i)
+            glVertexAttribDivisor(i, 1);
+    } else {
+        line_corners_ = gl::make_buffer();
+        glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, line_corners_.name());
+    }
     glBindVertexArray(0);
 
     style_rows_ = std::max(1, static_cast<int>((shapes.size() + table_columns - 1) / table_columns));
     styles_ = gl::make_texture(GL_RGBA32F, table_columns * 4, style_rows_, GL_RGBA, GL_FLOAT, GL_NEAREST);
+}
+
+gl::VertexArray GeometryStore::solid_array(const gl::Buffer& indices) const {
+    auto array = gl::make_vertex_array();
+    glBindVertexArray(array.name());
+    glBindBuffer(GL_ARRAY_BUFFER, vertices_.name());
+    glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices.name());
+    glEnableVertexAttribArray(0);
+    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(Vertex), offset(offsetof(Vertex, position)));
+    glEnableVertexAttribArray(1);
+    glVertexAttribPointer(1, 3, GL_SHORT, GL_TRUE, sizeof(Vertex), offset(offsetof(Vertex, normal)));
+    glEnableVertexAttribArray(2);
+    glVertexAttribIPointer(2, 1, GL_UNSIGNED_SHORT, sizeof(Vertex), offset(offsetof(Vertex, shape)));
+    return array;
+}
+
+const std::vector<LineInstance>& GeometryStore::lines_in_sight(const Sight& sight) {
+    edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit);
+    return lines_;
 }
 
 void GeometryStore::set_styles(const std::vector<ShapeStyle>& styles) {
@@ -97,22 +115,36 @@ void GeometryStore::set_styles(const std::vector<ShapeStyle>& styles) {
 void GeometryStore::set_lines(const Sight& sight) {
     edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit);
     glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
-    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(lines_.size() * sizeof(LineInstance)), lines_.data(),
-                 GL_STREAM_DRAW);
+    const auto bytes = static_cast<GLsizeiptr>(lines_.size() * sizeof(LineInstance));
+    if (lines_by_instance_) {
+        glBufferData(GL_ARRAY_BUFFER, bytes, lines_.data(), GL_STREAM_DRAW);
+        return;
+    }
+    fourfold_.clear();
+    fourfold_.reserve(4 * lines_.size());
+    for (const auto& line : lines_)
+        fourfold_.insert(fourfold_.end(), {line, line, line, line});
+    glBufferData(GL_ARRAY_BUFFER, 4 * bytes, fourfold_.data(), GL_STREAM_DRAW);
+    if (lines_.size() <= corners_made_) return;
+    corners_made_ = lines_.size() * 5 / 4;
+    glBindVertexArray(line_array_.name());
+    gl::fill_quad_indices(corners_made_);
 }
 
-void GeometryStore::draw(Group group, const Sight& sight, bool glass_is_solid) const {
+void GeometryStore::draw(Group group, const Sight& sight, bool glass_is_solid, const Share& share) const {
     glBindVertexArray(solid_array_.name());
     std::size_t run_first = 0;
     GLsizei run_count = 0;
     const auto flush = [&] {
-        if (run_count > 0) {
-            glDrawElements(GL_TRIANGLES, run_count, GL_UNSIGNED_INT, offset(run_first * sizeof(std::uint32_t)));
-        }
+        if (run_count > 0) send(run_first, run_count);
         run_count = 0;
     };
     for (std::size_t s = 0; s < entries_.size(); ++s) {
         const auto& entry = entries_[s];
+        // By triangles: some shapes have most of them.
+        if (share.parts > 1 &&
+            (entry.first_index < share.first(index_count_) || entry.first_index >= share.end(index_count_)))
+            continue;
         const auto& box = edges_.boxes()[s];
         const bool glass = entry.glass && !glass_is_solid;
         const bool wanted = group == Group::glass   ? glass
@@ -135,14 +167,27 @@ void GeometryStore::draw(Group group, const Sight& sight, bool glass_is_solid) c
 
 void GeometryStore::draw_shape(std::size_t shape) const {
     glBindVertexArray(solid_array_.name());
-    glDrawElements(GL_TRIANGLES, entries_[shape].count, GL_UNSIGNED_INT,
-                   offset(entries_[shape].first_index * sizeof(std::uint32_t)));
+    send(entries_[shape].first_index, entries_[shape].count);
 }
 
-void GeometryStore::draw_lines() const {
-    if (lines_.empty()) return;
+void GeometryStore::send(std::size_t first_index, GLsizei count) const {
+    glDrawElements(GL_TRIANGLES, count, GL_UNSIGNED_INT, offset(first_index * sizeof(std::uint32_t)));
+    counts_.triangles += static_cast<unsigned long>(count) / 3;
+    ++counts_.draws;
+}
+
+void GeometryStore::draw_lines(const Share& share) const {
+    const std::size_t first = share.first(lines_.size()), count = share.end(lines_.size()) - first;
+    if (count == 0) return;
     glBindVertexArray(line_array_.name());
-    glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(lines_.size()));
+    if (lines_by_instance_) { // never asked for in parts
+        glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(count));
+    } else {
+        glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * count), GL_UNSIGNED_INT,
+                       offset(6 * first * sizeof(std::uint32_t)));
+    }
+    counts_.lines += count;
+    ++counts_.draws;
 }
 
 std::vector<std::size_t> GeometryStore::glass_far_to_near(const Sight& sight) const {

@@ -12,16 +12,17 @@
 
 namespace ringland::viewer {
 
-/// How one frame sees the solids.
-struct Sight {
-    glm::mat4 clip_from_unit{1};
-    glm::vec3 eye{0}; ///< unit space
-    double side = 0;  ///< the half y * side > 0 is taken away; 0: nothing is
+/// One of so many parts of a long list, for work that is done in slices.
+struct Share {
+    std::size_t part = 0, parts = 1;
+    [[nodiscard]] std::size_t first(std::size_t count) const { return count * part / parts; }
+    [[nodiscard]] std::size_t end(std::size_t count) const { return count * (part + 1) / parts; }
 };
 
 class GeometryStore {
 public:
-    explicit GeometryStore(const std::vector<model::Shape>& shapes);
+    /// `on_processor` says that the driver has no graphics processor.
+    GeometryStore(const std::vector<model::Shape>& shapes, bool on_processor);
 
     /// Writes the style table for the shaders.
     void set_styles(const std::vector<ShapeStyle>& styles);
@@ -35,21 +36,39 @@ public:
         glass   ///< glass of an uncut view
     };
     /// Draws one group with the program in use. With no section, `cut` and `whole` are the same to the caller.
-    void draw(Group group, const Sight& sight, bool glass_is_solid) const;
+    void draw(Group group, const Sight& sight, bool glass_is_solid, const Share& share = {}) const;
     void draw_shape(std::size_t shape) const;
-    void draw_lines() const;
+    void draw_lines(const Share& share = {}) const;
     /// Shapes drawn as glass, the farthest first.
     [[nodiscard]] std::vector<std::size_t> glass_far_to_near(const Sight& sight) const;
 
     /// Shapes of one seal with the share at which they show through what hides them.
     [[nodiscard]] std::vector<std::pair<std::size_t, float>> asked_shapes(const std::string& seal) const;
 
+    // For passes that choose the triangles themselves.
+    [[nodiscard]] const std::vector<Edges::Box>& boxes() const { return edges_.boxes(); }
+    /// The vertices with another list of indices, which stays bound.
+    [[nodiscard]] gl::VertexArray solid_array(const gl::Buffer& indices) const;
+    /// The edges to ink in a frame, whether hidden or not; good until the next call.
+    [[nodiscard]] const std::vector<LineInstance>& lines_in_sight(const Sight& sight);
+
     [[nodiscard]] Edges::Box bounds() const; ///< of all shapes
     [[nodiscard]] const std::vector<int>& ranks() const { return ranks_; }
     [[nodiscard]] const gl::Texture& styles() const { return styles_; }
     [[nodiscard]] const std::vector<model::Subject>& subjects() const { return subjects_; }
 
+    /// What was handed to OpenGL since the last clearing.
+    struct Counts {
+        unsigned long triangles = 0, lines = 0, draws = 0;
+    };
+    [[nodiscard]] const Counts& counts() const { return counts_; }
+    void count(unsigned long triangles, unsigned long lines, unsigned long draws) {
+        counts_ = {counts_.triangles + triangles, counts_.lines + lines, counts_.draws + draws};
+    }
+    void clear_counts() { counts_ = {}; }
+
 private:
+    void send(std::size_t first_index, GLsizei count) const;
     struct Entry {
         std::size_t first_index = 0;
         GLsizei count = 0;
@@ -60,10 +79,16 @@ private:
     std::vector<int> ranks_;
     Edges edges_;
     std::vector<LineInstance> lines_;
+    /// An instance a line is the least to send, but to the software driver every instance is a draw of its own.
+    bool lines_by_instance_;
+    std::vector<LineInstance> fourfold_;
+    std::size_t corners_made_ = 0; ///< lines for which corners are there
     gl::VertexArray solid_array_, line_array_;
-    gl::Buffer vertices_, indices_, line_buffer_;
+    gl::Buffer vertices_, indices_, line_buffer_, line_corners_;
     gl::Texture styles_;
+    std::size_t index_count_ = 0;
     int style_rows_ = 1;
+    mutable Counts counts_;
 };
 
 } // namespace ringland::viewer

@@ -1,6 +1,7 @@
 #include "gl_objects.h"
 
 #include <array>
+#include <cstdint>
 #include <stdexcept>
 #include <vector>
 
@@ -56,6 +57,15 @@ Renderbuffer make_renderbuffer(GLenum format, int width, int height, int samples
     glBindRenderbuffer(GL_RENDERBUFFER, name);
     glRenderbufferStorageMultisample(GL_RENDERBUFFER, samples, format, width, height);
     return buffer;
+}
+
+void fill_quad_indices(std::size_t quads) {
+    std::vector<std::uint32_t> indices;
+    indices.reserve(6 * quads);
+    for (std::uint32_t first = 0; first < 4 * quads; first += 4)
+        indices.insert(indices.end(), {first, first + 1, first + 2, first + 2, first + 1, first + 3});
+    glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(indices.size() * sizeof(std::uint32_t)),
+                 indices.data(), GL_STATIC_DRAW);
 }
 
 void require_complete(std::string_view what) {

@@ -1,6 +1,7 @@
 // OpenGL objects that free themselves. They live and die while their context is current.
 #pragma once
 
+#include <cstddef>
 #include <initializer_list>
 #include <string>
 #include <string_view>
@@ -51,6 +52,8 @@ using Renderbuffer = Object<delete_renderbuffer>;
 [[nodiscard]] Buffer make_buffer();
 [[nodiscard]] VertexArray make_vertex_array();
 [[nodiscard]] Framebuffer make_framebuffer();
+/// Fills the bound index buffer: two triangles for every four corners that lie in the order of a strip.
+void fill_quad_indices(std::size_t quads);
 
 /// A texture with the given storage, clamped at its border.
 [[nodiscard]] Texture make_texture(GLenum internal_format, int width, int height, GLenum format, GLenum type,

@@ -21,6 +21,12 @@ constexpr double greatest_radius_pixels = 24; // of the half-size target
 Prepass::Prepass() : empty_(gl::make_vertex_array()) {}
 
 void Prepass::draw(const GeometryStore& geometry, const Scene& scene) {
+    for (const auto step : {Step::begin_and_whole, Step::cut, Step::caps, Step::glass})
+        draw_step(geometry, scene, step);
+}
+
+/// Places the window and the buffers.
+void Prepass::begin(const Scene& scene) {
     scene_ = scene;
     const auto& frame = scene.window;
     const bool part = frame.width < frame.whole_width || frame.height < frame.whole_height;
@@ -60,43 +66,57 @@ void Prepass::draw(const GeometryStore& geometry, const Scene& scene) {
     block_.section.x = static_cast<float>(scene.side);
     block_.screen = glm::vec4(width, height, 1.0f / static_cast<float>(width), 1.0f / static_cast<float>(height));
     block_.pixel = glm::vec4(std::llround(window.x / 2), std::llround(window.y / 2), 0, 0);
-    block_buffer_.set(block_);
+}
 
+void Prepass::draw_step(const GeometryStore& geometry, const Scene& scene, Step step, const Share& share) {
+    const bool first = step == Step::begin_and_whole && share.part == 0;
+    if (first) begin(scene);
+    block_buffer_.set(block_);
     glBindFramebuffer(GL_FRAMEBUFFER, solid_target_.name());
-    glViewport(0, 0, width, height);
+    glViewport(0, 0, width_, height_);
     glDisable(GL_BLEND);
+    glDisable(GL_STENCIL_TEST);
     glEnable(GL_DEPTH_TEST);
     glDepthFunc(GL_LESS);
     glDepthMask(GL_TRUE);
     glEnable(GL_CULL_FACE);
     glCullFace(GL_BACK);
-    glClearColor(0, 0, 0, 0);
-    glClear(GL_COLOR_BUFFER_BIT | GL_DEPTH_BUFFER_BIT);
+    if (first) {
+        glClearColor(0, 0, 0, 0);
+        glClear(GL_COLOR_BUFFER_BIT | GL_DEPTH_BUFFER_BIT);
+    }
     gl::bind(gl::Unit::styles, geometry.styles());
 
-    const Sight sight{clip_from_unit, scene.eye, scene.side};
+    const Sight sight{block_.clip_from_unit, scene.eye, scene.side};
     const bool section = scene.side != 0;
     front_.use();
-    geometry.draw(GeometryStore::Group::whole, sight, section);
-    if (section) {
-        if (!front_cut_) {
-            front_cut_ = gl::Program("prepass, cut", shader_text::part_vert, shader_text::prepass_frag, {"SECTION"});
+    switch (step) {
+    case Step::begin_and_whole:
+        geometry.draw(GeometryStore::Group::whole, sight, section, share);
+        break;
+    case Step::cut:
+        if (section) {
+            if (!front_cut_) {
+                front_cut_ =
+                    gl::Program("prepass, cut", shader_text::part_vert, shader_text::prepass_frag, {"SECTION"});
+            }
+            front_cut_.use();
         }
-        front_cut_.use();
-    }
-    geometry.draw(GeometryStore::Group::cut, sight, section);
-    if (section && scene.eye.y * scene.side > 0) {
+        geometry.draw(GeometryStore::Group::cut, sight, section, share);
+        break;
+    case Step::caps:
+        if (!section || scene.eye.y * scene.side <= 0) break;
         if (!cap_) {
             cap_ = gl::Program("prepass, cap", shader_text::part_vert, shader_text::prepass_frag, {"SECTION", "CAP"});
         }
         cap_.use();
         glCullFace(GL_FRONT);
-        geometry.draw(GeometryStore::Group::capped, sight, section);
+        geometry.draw(GeometryStore::Group::capped, sight, section, share);
         glCullFace(GL_BACK);
-    }
-    if (!section) {
+        break;
+    case Step::glass:
+        if (section) break;
         // Glass is picked only where nothing solid is behind it: drawn at the far end of the depth range.
-        front_.use();
         glDepthRange(1, 1);
         glDepthFunc(GL_LEQUAL);
         glDepthMask(GL_FALSE);
@@ -105,6 +125,7 @@ void Prepass::draw(const GeometryStore& geometry, const Scene& scene) {
         glDepthRange(0, 1);
         glDepthFunc(GL_LESS);
         glDepthMask(GL_TRUE);
+        break;
     }
 }
 

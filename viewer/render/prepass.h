@@ -24,6 +24,9 @@ public:
     };
     /// Draws ids, normals and depth.
     void draw(const GeometryStore& geometry, const Scene& scene);
+    /// The same in steps of about equal length; every step sets up what it needs.
+    enum class Step { begin_and_whole, cut, caps, glass };
+    void draw_step(const GeometryStore& geometry, const Scene& scene, Step step, const Share& share = {});
     /// Finds the occlusion from what was drawn last.
     void occlude();
 
@@ -37,6 +40,7 @@ public:
     template <class Rank> [[nodiscard]] int pick(double x, double y, Rank&& rank) const;
 
 private:
+    void begin(const Scene& scene);
     [[nodiscard]] int id_block(double x, double y, std::array<int, 25>& ids) const;
 
     gl::Program front_, front_cut_, cap_, occlusion_program_, smooth_program_;

@@ -3,10 +3,12 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "../app/camera.h"
+#include "../app/colours.h"
 #include "../app/derived.h"
 #include "../app/session.h"
 
@@ -21,6 +23,13 @@ struct FrameSpec {
     double air_travel_points = 0; ///< how far the arrows of the air have moved
     bool still = true;            ///< full quality; false while something moves
     model::Subject hover;
+    double slice_s = 0; ///< a still picture may stop after about so long and be gone on with; 0: all at once
+    /// One colour behind everything in place of the paper: for print, and for pictures that are laid over something.
+    struct EvenGround {
+        Rgb colour;
+        double shadow = 1; ///< strength of the unit's shadow on it
+    };
+    std::optional<EvenGround> even_ground;
     // For pictures larger than the driver allows: this frame is a window of a larger picture.
     struct Tile {
         double x = 0, y = 0, width = 1, height = 1;
@@ -36,7 +45,16 @@ public:
     Renderer& operator=(const Renderer&) = delete;
 
     /// Draws into the framebuffer object (0 is the window). Leaves the state as an interface toolkit expects it.
-    void draw(unsigned framebuffer, const Session& session, const Derived& derived, const FrameSpec& spec);
+    /// True when that is the picture that was asked for; false while a slice of it was all there was time for: then
+    /// the picture before stands, and the same call again goes on.
+    bool draw(unsigned framebuffer, const Session& session, const Derived& derived, const FrameSpec& spec);
+
+    /// What the drawing of the scene of the last frame took, since that scene was begun.
+    struct Figures {
+        unsigned long triangles = 0, lines = 0, draws = 0;
+        unsigned long finished = 0; ///< scenes in full quality so far
+    };
+    [[nodiscard]] Figures figures() const;
 
     /// What is at a pixel of the last drawn frame, from the id buffer.
     [[nodiscard]] model::Subject pick(double x, double y) const;

@@ -22,6 +22,7 @@ struct ShapeStyle {
     float raise_mm = 0; ///< its cut face stands so much before its neighbours', where shapes run through each other
     float dashed = 0;
     float id = 0; ///< 1 + index of the shape
+    friend bool operator==(const ShapeStyle&, const ShapeStyle&) = default;
 };
 static_assert(sizeof(ShapeStyle) == 16 * sizeof(float));
 

@@ -289,8 +289,7 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
         const bool hovered = w.hovered();
         ImVec4 ground = in || out ? mix(w.colours.raised, w.colours.action, 0.14F) : w.colours.raised;
         if (hovered) ground = mix(ground, w.colours.action, 0.1F);
-        w.card(p, {cell, row}, ground, in || out ? w.colours.action : mix(w.colours.rule, w.colours.second_ink, 0.35F),
-               w.px(in || out ? 2.0F : 1.0F));
+        w.card(p, {cell, row}, ground, in || out ? w.colours.action : w.colours.border, w.px(in || out ? 2.0F : 1.0F));
         const float pad = w.px(size::unit), swatch = w.px(34);
         draw_swatch(c, {p.x + pad, p.y + w.px(10)}, {swatch, row - w.px(20)}, port.circuit, w.fonts.note,
                     model::circuit_tag(c.map(), port.circuit));

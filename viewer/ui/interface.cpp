@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <deque>
+#include <utility>
 
 #include <backends/imgui_impl_opengl3.h>
 #include <fmt/format.h>
@@ -84,8 +85,7 @@ struct Interface::Impl {
     bool step_back();
     void draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover);
     void draw_message(PanelContext& c, const Viewport& drawing);
-    void overlay(const Workbench& bench, const Viewport& drawing, double now_s, bool as_picture,
-                 const model::Subject& hover);
+    void overlay(const Workbench& bench, OverlaySpec spec);
 };
 
 void Interface::Impl::load(double scale, const Document* document) {
@@ -203,6 +203,12 @@ void Interface::Impl::act(PanelContext& c, const Action& what) {
     case InterfaceAct::erase_digit:
         if (!transient.typed.empty()) transient.typed.pop_back();
         break;
+    case InterfaceAct::save_picture:
+        transient.save_picture = picture_height;
+        break;
+    case InterfaceAct::save_large_picture:
+        transient.save_picture = large_picture_height;
+        break;
     }
 }
 
@@ -277,16 +283,11 @@ void Interface::Impl::draw_message(PanelContext& c, const Viewport& drawing) {
                   words.c_str(), nullptr, widest);
 }
 
-void Interface::Impl::overlay(const Workbench& bench, const Viewport& drawing, double now_s, bool as_picture,
-                              const model::Subject& hover) {
+void Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
     const Fonts& f = widgets.fonts;
     const OverlayFonts fonts{f.note, f.body, f.strong, f.title, f.answer};
-    OverlaySpec spec;
-    spec.drawing = drawing;
     spec.pixels_per_point = pixels_per_point;
-    spec.now_s = now_s;
-    spec.as_picture = as_picture;
-    spec.hover = hover;
+    const Viewport& drawing = spec.drawing;
     ImDrawList* list = ImGui::GetBackgroundDrawList();
     const ImVec2 low{static_cast<float>(drawing.x), static_cast<float>(drawing.y)};
     list->PushClipRect(low, {low.x + static_cast<float>(drawing.width), low.y + static_cast<float>(drawing.height)});
@@ -341,22 +342,37 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     if (plan.strip > 0)
         draw_strip(c, {0, static_cast<float>(height) - plan.strip}, {static_cast<float>(width), plan.strip});
     draw_menus(c, at, extent);
-    if (sheet == Sheet::drawing) im.overlay(bench, d, now_s, false, hover);
+    if (sheet == Sheet::drawing) {
+        OverlaySpec labels;
+        labels.drawing = d;
+        labels.now_s = now_s;
+        labels.hover = hover;
+        im.overlay(bench, labels);
+    }
     if (result.pointer_on_drawing) im.draw_hover(c, d, hover);
     im.draw_message(c, d);
     w.end_frame();
     ImGui::Render();
+    result.save_picture = std::exchange(im.transient.save_picture, std::nullopt);
     result.again = !im.queue.empty() || !result.commands.empty();
     return result;
 }
 
-InterfaceFrame Interface::picture_frame(const Workbench& bench, int width, int height, double now_s) {
+InterfaceFrame Interface::picture_frame(const Workbench& bench, int width, int height, double now_s,
+                                        const PictureParts& parts) {
     Impl& im = *impl_;
     im.prepare(bench.session(), width, height, now_s);
     ImGui::NewFrame();
     InterfaceFrame result;
     result.drawing = {0, 0, double(width), double(height)};
-    im.overlay(bench, result.drawing, now_s, true, {});
+    OverlaySpec written;
+    written.drawing = result.drawing;
+    written.now_s = now_s;
+    written.title = parts.title;
+    written.labels = parts.labels;
+    written.legend = parts.legend;
+    written.plates = parts.plates;
+    im.overlay(bench, written);
     im.widgets.end_frame();
     ImGui::Render();
     return result;

@@ -4,6 +4,7 @@
 
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,6 +22,14 @@ struct InterfaceFrame {
     bool dragging = false;           ///< it turns or moves the unit: nobody asks what is under it
     double pointer_x = 0, pointer_y = 0;
     bool again = false; ///< something still settles: draw another frame soon
+    /// A picture is to be saved, of that height: nothing of the session changes by it.
+    std::optional<int> save_picture;
+};
+
+/// What is written on a picture.
+struct PictureParts {
+    bool title = true, labels = true, legend = true;
+    bool plates = false; ///< behind every label
 };
 
 struct Rect {
@@ -42,8 +51,9 @@ public:
     /// drawing.
     InterfaceFrame frame(const Workbench& bench, int width, int height, double now_s, const model::Subject& hover);
 
-    /// A picture without panels: title, labels and legend only, for `ringland picture`.
-    InterfaceFrame picture_frame(const Workbench& bench, int width, int height, double now_s);
+    /// A picture without panels: what of title, labels and legend is wanted, for `ringland picture`.
+    InterfaceFrame picture_frame(const Workbench& bench, int width, int height, double now_s,
+                                 const PictureParts& parts = {});
 
     /// Draws what the last frame built into the bound framebuffer (OpenGL context current).
     void draw();

@@ -233,7 +233,8 @@ private:
         if (w_.pressed("strand " + s.label + "/" + s.title, at, extent, true, s.title) && !s.subject.id.empty())
             c_.commands.emplace_back(command::Select{s.subject});
         w_.card(at, extent, w_.colours.raised, s.suspect ? w_.colours.suspect : w_.colours.rule, w_.px(1));
-        w_.text(font, s.suspect ? w_.colours.suspect : w_.colours.ink, {at.x + w_.px(5), at.y + w_.px(3)}, 0, words);
+        w_.text(font, s.suspect ? w_.colours.suspect_ink : w_.colours.ink, {at.x + w_.px(5), at.y + w_.px(3)}, 0,
+                words);
     }
 
     [[nodiscard]] bool free(const ImVec2& at, const ImVec2& extent) const {

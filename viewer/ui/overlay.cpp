@@ -47,7 +47,13 @@ public:
           px_(spec.pixels_per_point) {}
 
     void draw() {
-        if (spec_.as_picture) draw_title();
+        if (spec_.title) draw_title();
+        if (spec_.labels) draw_labels();
+        if (spec_.legend) draw_legend();
+    }
+
+private:
+    void draw_labels() {
         collect();
         std::stable_sort(labels_.begin(), labels_.end(),
                          [](const Label& a, const Label& b) { return a.suspect && !b.suspect; });
@@ -62,10 +68,8 @@ public:
             if (places[i].shown) draw_text(labels_[i], places[i]);
         }
         draw_engine_mark();
-        if (spec_.as_picture) draw_legend();
     }
 
-private:
     [[nodiscard]] const model::UnitMap& map() const { return session_.document.map; }
     [[nodiscard]] ImU32 packed(const ImVec4& c, float alpha = 1) const {
         return ImGui::ColorConvertFloat4ToU32(faded(c, alpha));
@@ -233,7 +237,7 @@ private:
             flows.begin(), flows.end(), [](const auto& flow) { return flow.direction == diagnosis::Direction::asked; });
         std::vector<TextLine> lines{
             {fonts_.title, fmt::format("{}  {}", seal->id, by_design ? "air passes by design" : suspect_word(seal->id)),
-             colours_.suspect}};
+             colours_.suspect_ink}};
         if (const auto position = diagnosis::stack_position(map(), *seal)) {
             lines.push_back(
                 {fonts_.note,
@@ -330,10 +334,12 @@ private:
                 TextLine line{fonts_.strong, model::circuit_tag(map(), annulus.circuit), {}};
                 auto size = text_size(line);
                 if (!within(p, 0) || width < size.x * 1.1) continue;
-                const auto ground = colour(circuit_colour(map(), annulus.circuit).colour);
+                auto ground = colour(circuit_colour(map(), annulus.circuit).colour);
+                // What is no part of the question is pale in the drawing.
+                if (faded_circuit(annulus.circuit)) ground = mix(ground, colours_.panel, 0.6F);
                 list_->AddText(line.font, line.font->FontSize,
                                {static_cast<float>(p.x - size.x / 2), static_cast<float>(p.y - size.y / 2)},
-                               packed(ink_on(ground), faded_circuit(annulus.circuit) ? 0.45F : 1.0F),
+                               packed(ink_on(ground), faded_circuit(annulus.circuit) ? 0.75F : 1.0F),
                                line.text.c_str());
             }
         }
@@ -405,7 +411,7 @@ private:
         const ImVec2 low(static_cast<float>(place.box.x0), static_cast<float>(place.box.y0));
         const ImVec2 high(static_cast<float>(place.box.x1), static_cast<float>(place.box.y1));
         const float corner = static_cast<float>(4 * px_);
-        if (label.plate) {
+        if (label.plate || spec_.plates) {
             list_->AddRectFilled(low, high, packed(colours_.panel, 0.88F), corner);
             if (label.suspect)
                 list_->AddRect(low, high, packed(colours_.suspect), corner, 0, static_cast<float>(1.5 * px_));

@@ -22,7 +22,9 @@ struct OverlaySpec {
     Viewport drawing;
     double pixels_per_point = 1;
     double now_s = 0;
-    bool as_picture = false; ///< title and legend too, since no panel carries them
+    bool title = false, legend = false; ///< on pictures, where no panel carries them
+    bool plates = false;                ///< behind every label: nobody knows what it will stand on
+    bool labels = true;                 ///< with their leaders, and the mark of the engine end
     model::Subject hover;
 };
 

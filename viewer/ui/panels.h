@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,14 +16,18 @@ namespace ringland::viewer {
 struct Transient {
     bool help_open = false;
     bool lying_open = false;
-    std::string typed;         ///< digits of a port number
-    std::string notice;        ///< a refusal, in words
-    std::string gauge_at;      ///< port whose gauge is being set in the air check
-    bool chart_gauges = false; ///< the chart's figures are gauges that close the port, not flows
+    std::string typed;               ///< digits of a port number
+    std::string notice;              ///< a refusal, in words
+    std::string gauge_at;            ///< port whose gauge is being set in the air check
+    std::optional<int> save_picture; ///< one is to be saved, of that height
+    bool chart_gauges = false;       ///< the chart's figures are gauges that close the port, not flows
     /// Words for the drilled holes of the calibration, by their place in the list; what was not tried has none.
     std::map<int, diagnosis::airflow::Heard> trials;
     double leak_supply_pa = 0, leak_reading_pa = 0, orifice_mm = 1; ///< leak-down; 0: not set yet
 };
+
+/// Heights of the pictures that the window saves, pixels; they are 16:9.
+inline constexpr int picture_height = 1080, large_picture_height = 2160;
 
 struct PanelContext {
     Widgets& w;

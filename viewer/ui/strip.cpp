@@ -103,7 +103,7 @@ void draw_ring(PanelContext& c, const model::Stack& stack, const RowSizes& s, co
     // A ring id shorter than its place stands above it; ids of others are cut there and full on hover.
     ImFont* font = suspect ? w.fonts.strong : w.fonts.note;
     const float words = std::min(Widgets::measure(font, id).x, s.ring);
-    w.line(font, suspect ? w.colours.suspect : w.colours.second_ink,
+    w.line(font, suspect ? w.colours.suspect_ink : w.colours.second_ink,
            {cell.x + (s.ring - words) / 2, cell.y - s.ids_h - w.px(suspect ? 3.0F : 0.0F)}, s.ring, id);
     if (const double chance = chance_of(derived, c.map(), id); chance >= least_chance_shown) {
         // Filled from below as far as the chance goes, and the figure under it.

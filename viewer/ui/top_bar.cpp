@@ -53,6 +53,7 @@ std::vector<BarItem> bar_items(const PanelContext& c) {
                      Widgets::measure(w.fonts.body, lying).x + w.px(58 + 3 * size::unit), c.transient.lying_open});
     add("units", view.units == UnitSystem::psi_inch ? "psi · in" : "bar · mm", false);
     add("theme", view.theme == Theme::light ? "Light" : "Dark", false);
+    add("save-picture", "Picture", false);
     add("text-smaller", "A−", false);
     add("text-larger", "A+", false);
     add("help", "?", c.transient.help_open);
@@ -170,6 +171,7 @@ bool PanelContext::action_button(std::string_view id, const ImVec2& at, const Im
     if (!w.button(std::string(what.title), words, at, extent, style, enabled, tip)) return false;
     if (made) commands.push_back(*made);
     if (what.act == InterfaceAct::help) transient.help_open = !transient.help_open;
+    if (what.act == InterfaceAct::save_picture) transient.save_picture = picture_height;
     return true;
 }
 

@@ -65,7 +65,7 @@ void write_suspect(PanelContext& c, Writer& out, std::size_t n, bool open) {
     w.card(at, extent, hovered ? mix(w.colours.raised, w.colours.action, 0.08F) : w.colours.raised,
            n == 0   ? w.colours.suspect
            : chosen ? w.colours.action
-                    : w.colours.rule,
+                    : w.colours.border,
            w.px(n == 0 || chosen ? 2.0F : 1.0F));
     w.line(w.fonts.title, w.colours.ink, {at.x + pad, at.y + pad}, 0.42F * inner, names);
     draw_chance(w, {at.x + pad + 0.44F * inner, at.y + pad}, 0.56F * inner, suspect.probability,
@@ -118,15 +118,19 @@ void write_next(PanelContext& c, Writer& out) {
             c.commands.emplace_back(command::BeginReading{suspects::reading_of(c.map(), step)});
         out.advance(w.px(size::target));
         out.gap(0.5F);
-    } else if (step.seal >= 0) {
-        const auto& seal = c.map().seals[static_cast<std::size_t>(step.seal)];
+    } else {
+        const bool rig = step.seal < 0;
+        const std::string what(rig ? std::string(model::the_rig)
+                                   : c.map().seals[static_cast<std::size_t>(step.seal)].id);
         Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
         for (const model::Found found : {model::Found::sound, model::Found::damaged}) {
-            const std::string caption = fmt::format("It is {}", model::word(found));
+            const std::string caption =
+                rig ? std::string(found == model::Found::sound ? "The rig is tight" : "The rig leaks")
+                    : fmt::format("It is {}", model::word(found));
             const float wide = w.button_width(caption);
             if (w.button("looked " + std::string(model::word(found)), caption, flow.next(wide),
                          {wide, w.px(size::target)}, ButtonStyle::plain))
-                c.commands.emplace_back(command::LookedAt{seal.id, found});
+                c.commands.emplace_back(command::LookedAt{what, found});
         }
         out.advance(flow.height());
         out.gap(0.5F);
@@ -178,11 +182,36 @@ void write_suspected(PanelContext& c, Writer& out, std::size_t most) {
     write_next(c, out);
 }
 
-void write_readings(PanelContext& c, Writer& out) {
-    const auto& readings = c.session().document.check.readings;
-    if (readings.empty()) return;
+namespace {
+
+/// What was looked at, each with a cross that takes it out.
+void write_looks(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
-    out.heading("Readings");
+    for (const auto& look : c.session().document.check.looks) {
+        const bool rig = look.seal == model::the_rig;
+        const std::string title = rig ? "The rig" : look.seal;
+        const std::string found = rig ? (look.found == model::Found::sound ? "proved tight" : "leaks")
+                                      : fmt::format("looked {}", model::word(look.found));
+        const float drop = w.px(size::target);
+        Writer card(c, out.at(), out.width() - drop - w.px(4));
+        const ImVec2 at = out.at();
+        card.card("", title, found, false);
+        if (w.button("drop look " + look.seal, "×", {at.x + out.width() - drop, at.y}, {drop, drop}, ButtonStyle::plain,
+                     true, "Take this look out; undo brings it back"))
+            c.commands.emplace_back(command::LookedAt{look.seal, std::nullopt});
+        out.advance(card.at().y - at.y);
+    }
+}
+
+} // namespace
+
+void write_readings(PanelContext& c, Writer& out) {
+    const auto& check = c.session().document.check;
+    const auto& readings = check.readings;
+    if (readings.empty() && check.looks.empty()) return;
+    Widgets& w = c.w;
+    out.heading(check.looks.empty() ? "Readings" : "Readings and looks");
+    write_looks(c, out);
     for (std::size_t n = readings.size(); n-- > 0;) {
         const auto& reading = readings[n];
         std::vector<std::string> seen;

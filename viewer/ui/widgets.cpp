@@ -123,7 +123,7 @@ bool Widgets::button(const std::string& label, std::string_view caption, const I
     float line_px = px(1);
     switch (style) {
     case ButtonStyle::plain:
-        border = mix(colours.rule, colours.second_ink, 0.35F);
+        border = colours.border;
         break;
     case ButtonStyle::primary:
         ground = border = colours.action, ink = colours.on_action;
@@ -174,8 +174,7 @@ Widgets::SliderMove Widgets::slider(const std::string& label, const ImVec2& at, 
 
     ImDrawList* list = ImGui::GetWindowDrawList();
     const float y = at.y + extent.y / 2, x = left + room * static_cast<float>(place(move.value));
-    list->AddRectFilled({left, y - px(2.5F)}, {left + room, y + px(2.5F)},
-                        u32(mix(colours.rule, colours.second_ink, 0.3F)), px(2.5F));
+    list->AddRectFilled({left, y - px(2.5F)}, {left + room, y + px(2.5F)}, u32(colours.border), px(2.5F));
     list->AddRectFilled({left, y - px(2.5F)}, {x, y + px(2.5F)}, u32(colours.action), px(2.5F));
     list->AddCircleFilled({x, y}, knob, u32(on ? mix(colours.raised, colours.action, 0.15F) : colours.raised), 32);
     list->AddCircle({x, y}, knob, u32(colours.action), 32, px(2));

@@ -1,0 +1,270 @@
+#include "trial.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include <fmt/format.h>
+
+#include "../../../diagnosis/airflow/expected.h"
+
+namespace ringland::tests {
+
+namespace airflow = diagnosis::airflow;
+namespace suspects = diagnosis::suspects;
+
+void Score::add(const Score& o) {
+    cases += o.cases, right_part += o.right_part, top_one += o.top_one, top_three += o.top_three, steps += o.steps;
+    sure += o.sure, wrong_sure += o.wrong_sure, thumb += o.thumb, minutes += o.minutes;
+    gained_bits += o.gained_bits, most_bits += o.most_bits;
+    pairs += o.pairs, pairs_in_three += o.pairs_in_three, pairs_seals_in_three += o.pairs_seals_in_three;
+    for (std::size_t k = 0; k < 10; ++k)
+        said[k] += o.said[k], was[k] += o.was[k], times[k] += o.times[k];
+}
+
+double Score::steps_over_bound() const {
+    if (cases == 0 || gained_bits <= 0) return 0;
+    const double bound = gained_bits / (most_bits / static_cast<double>(cases));
+    return static_cast<double>(steps) / bound;
+}
+
+Trial::Trial(const model::UnitMap& map) : map_(map), weigher_(map, {}, {}) {
+    supply_ = weigher_.usual_gauge_pa();
+    coverage_ = suspects::cover(weigher_.tables(), supply_);
+    prior_.assign(weigher_.groups().size(), 0);
+    for (const auto& chance : weigher_.weigh({}).groups)
+        prior_[chance.group] = chance.probability;
+}
+
+bool Trial::findable(const Fault& fault) const {
+    const auto& cover = coverage_.seals[fault.seal];
+    return cover.findable && fault.mm >= 1.2 * cover.smallest_mm;
+}
+
+/// One of its look-alikes. A lip that is cut through passes air like any seal between the same two circuits.
+bool Trial::alike(std::size_t a, std::size_t b) const {
+    if (a == b) return true;
+    const auto &of_a = map_.seals[a].between, &of_b = map_.seals[b].between;
+    if (of_a == of_b || (of_a[0] == of_b[1] && of_a[1] == of_b[0])) return true;
+    return std::any_of(coverage_.look_alikes.begin(), coverage_.look_alikes.end(), [&](const auto& group) {
+        return std::find(group.begin(), group.end(), a) != group.end() &&
+               std::find(group.begin(), group.end(), b) != group.end();
+    });
+}
+
+bool Trial::tellable(const Fault& first, const Fault& second) {
+    auto& tables = weigher_.tables();
+    const airflow::Hearing hearing{tables.bench().heard_from_lpm};
+    const auto fault_of = [&](std::size_t seal) {
+        std::size_t found = 0;
+        for (std::size_t f = 0; f < tables.faults().size(); ++f) {
+            if (tables.faults()[f].seal == seal && tables.faults()[f].both_ways) found = f;
+        }
+        return found;
+    };
+    const auto nearest = [](double mm) {
+        std::size_t best = 0;
+        for (std::size_t i = 1; i < suspects::size_count; ++i) {
+            if (std::abs(std::log(suspects::size_mm(i) / mm)) < std::abs(std::log(suspects::size_mm(best) / mm)))
+                best = i;
+        }
+        return best;
+    };
+    const auto words = [&](const suspects::Shown& shown) {
+        std::vector<model::Heard> list;
+        for (const float lpm : shown.flow_lpm)
+            list.push_back(airflow::heard(double(lpm), hearing));
+        list.push_back(airflow::heard(double(shown.case_lpm), hearing));
+        return list;
+    };
+    const std::size_t a = fault_of(first.seal), b = fault_of(second.seal), ports = map_.ports.size();
+    // By size: is it still what the pair shows, over all readings so far?
+    std::array<std::array<bool, suspects::size_count>, 2> same{};
+    for (auto& one : same)
+        one.fill(true);
+    for (std::size_t into = 0; into < ports; ++into) {
+        const std::size_t table = tables.table_of({static_cast<int>(into), supply_, std::vector<bool>(ports, false)});
+        const auto both = words(tables.pair(table, a, nearest(first.mm), b, nearest(second.mm)));
+        for (std::size_t i = 0; i < suspects::size_count; ++i) {
+            same[0][i] = same[0][i] && words(tables.single(table, a, i)) == both;
+            same[1][i] = same[1][i] && words(tables.single(table, b, i)) == both;
+        }
+    }
+    const auto any = [](const auto& list) { return std::find(list.begin(), list.end(), true) != list.end(); };
+    return !any(same[0]) && !any(same[1]);
+}
+
+void Trial::follow(Truth& truth, Course& course, bool past_enough) {
+    constexpr int most_steps = 20;
+    course.weighing = weigher_.weigh(course.check);
+    const auto enough = [&] {
+        const auto& w = course.weighing;
+        return w.enough || w.nothing_wrong >= weigher_.priors().enough || w.rig >= weigher_.priors().enough;
+    };
+    for (; course.steps < most_steps && (past_enough || !enough()); ++course.steps) {
+        const auto advice = suspects::advise(weigher_, course.check, 1);
+        if (advice.exhausted || advice.steps.empty()) break;
+        const auto& step = advice.steps.front();
+        most_bits_ = std::max(most_bits_, step.bits);
+        truth.carry_out(step, supply_, course.check);
+        course.minutes += step.minutes;
+        course.weighing = weigher_.weigh(course.check);
+        if (tell_failures)
+            course.told.push_back(fmt::format("{:.2f} bits, {:.1f} min: {}", step.bits, step.minutes, step.words));
+    }
+}
+
+Score Trial::single(const std::vector<Fault>& faults, std::uint64_t seed) {
+    Dice dice(seed);
+    Truth truth(map_, faults, dice);
+    Course course;
+    follow(truth, course, false);
+    Score score;
+    calibrate(course, faults, score);
+    if (!faults.empty()) judge(course, faults.front(), score);
+    if (tell_failures && !faults.empty() && score.right_part == 0) tell(course, faults);
+    return score;
+}
+
+Score Trial::pair(const Fault& first, const Fault& second, std::uint64_t seed) {
+    Dice dice(seed);
+    Truth truth(map_, {first, second}, dice);
+    Course course;
+    for (int into = 0; into < static_cast<int>(map_.ports.size()); ++into) {
+        suspects::NextStep step;
+        step.into = into;
+        truth.carry_out(step, supply_, course.check);
+    }
+    follow(truth, course, true);
+    Score score;
+    score.pairs = 1;
+    std::array<bool, 2> named{};
+    for (std::size_t n = 0; n < std::min<std::size_t>(3, course.weighing.suspects.size()); ++n) {
+        const auto& seals = course.weighing.suspects[n].seals;
+        for (const std::size_t s : seals) {
+            named[0] = named[0] || alike(s, first.seal);
+            named[1] = named[1] || alike(s, second.seal);
+        }
+        if (seals.size() == 2 && ((alike(seals[0], first.seal) && alike(seals[1], second.seal)) ||
+                                  (alike(seals[1], first.seal) && alike(seals[0], second.seal))))
+            score.pairs_in_three = 1;
+    }
+    score.pairs_seals_in_three = named[0] && named[1] ? 1 : 0;
+    if (tell_failures && score.pairs_in_three == 0) tell(course, {first, second});
+    return score;
+}
+
+/// Every part of the one comes off with the other as well.
+bool Trial::right_part(const Course& course, const Fault& fault) const {
+    const auto& groups = weigher_.groups();
+    const auto& pulled = groups[course.weighing.groups.front().group];
+    const auto uncovers = [&](const suspects::PullGroup& needed) {
+        return std::includes(pulled.parts.begin(), pulled.parts.end(), needed.parts.begin(), needed.parts.end()) &&
+               (!needed.parts.empty() || pulled.seals == needed.seals);
+    };
+    for (std::size_t s = 0; s < map_.seals.size(); ++s) {
+        if (alike(s, fault.seal) && uncovers(groups[weigher_.group_of()[s]])) return true;
+    }
+    return false;
+}
+
+void Trial::judge(const Course& course, const Fault& fault, Score& score) const {
+    const auto& w = course.weighing;
+    score.cases = 1;
+    score.steps = course.steps;
+    score.minutes = course.minutes;
+    score.most_bits = most_bits_;
+    const bool right = right_part(course, fault);
+    score.right_part = right ? 1 : 0;
+    for (std::size_t n = 0; n < std::min<std::size_t>(3, w.suspects.size()); ++n) {
+        const bool hit = std::any_of(w.suspects[n].seals.begin(), w.suspects[n].seals.end(),
+                                     [&](std::size_t s) { return alike(s, fault.seal); });
+        if (hit && n == 0) score.top_one = 1;
+        if (hit) score.top_three = 1;
+    }
+    score.sure = w.enough ? 1 : 0;
+    score.wrong_sure = w.enough && !right ? 1 : 0;
+    score.thumb = thumb(course.check, fault) ? 1 : 0;
+    const std::size_t group = weigher_.group_of()[fault.seal];
+    for (const auto& chance : w.groups) {
+        if (chance.group == group)
+            score.gained_bits = std::max(0.0, std::log2(std::max(1e-9, chance.probability) / prior_[group]));
+    }
+}
+
+/// What the part on top was given, and whether the fault is in it.
+void Trial::calibrate(const Course& course, const std::vector<Fault>& faults, Score& score) const {
+    const auto& top = course.weighing.groups.front();
+    const auto bin = std::min<std::size_t>(9, static_cast<std::size_t>(top.probability * 10));
+    score.said[bin] += top.probability;
+    score.times[bin] += 1;
+    const bool in_it = std::any_of(faults.begin(), faults.end(),
+                                   [&](const Fault& f) { return weigher_.group_of()[f.seal] == top.group; });
+    score.was[bin] += in_it ? 1 : 0;
+}
+
+/// The rule of thumb: the loudest word that a healthy unit would not show, and the ring between those two ports.
+bool Trial::thumb(const model::AirCheck& check, const Fault& fault) const {
+    airflow::UnitAir healthy(map_, {});
+    int loudest = 0;
+    std::string from, to;
+    for (const auto& reading : check.readings) {
+        for (std::size_t p = 0; p < map_.ports.size(); ++p) {
+            if (map_.ports[p].id != reading.into) continue;
+            const auto row = airflow::expect_row(map_, healthy, static_cast<int>(p), supply_);
+            for (const auto& at : row.at) {
+                for (const auto& seen : reading.seen) {
+                    if (!seen.word || seen.at != map_.ports[static_cast<std::size_t>(at.port)].id) continue;
+                    const int more = static_cast<int>(*seen.word) - static_cast<int>(at.word);
+                    if (more <= loudest) continue;
+                    loudest = more;
+                    from = map_.ports[p].circuit;
+                    to = map_.ports[static_cast<std::size_t>(at.port)].circuit;
+                }
+            }
+        }
+    }
+    if (loudest == 0) return false;
+    for (std::size_t s = 0; s < map_.seals.size(); ++s) {
+        const auto& b = map_.seals[s].between;
+        const bool ring = map_.seals[s].relation == model::Relation::stack;
+        if (ring && ((b[0] == from && b[1] == to) || (b[1] == from && b[0] == to))) return alike(s, fault.seal);
+    }
+    return false;
+}
+
+void Trial::tell(const Course& course, const std::vector<Fault>& faults) const {
+    std::printf("%s:", map_.unit.id.c_str());
+    for (const auto& f : faults) {
+        const auto& s = map_.seals[f.seal];
+        std::printf(" %s (%s | %s) %.1f mm", s.id.c_str(), s.between[0].c_str(), s.between[1].c_str(), f.mm);
+    }
+    const auto& w = course.weighing;
+    std::printf("  nothing %.2f rig %.2f unmapped %.2f\n", w.nothing_wrong, w.rig, w.unmapped);
+    for (const auto& line : course.told)
+        std::printf("    %s\n", line.c_str());
+    for (const auto& r : course.check.readings) {
+        std::printf("    into %s%s:", r.into.c_str(),
+                    r.wet                ? " wet"
+                    : r.shaft_turned_deg ? " turned"
+                    : r.pushed           ? " pushed"
+                    : r.plate_resnugged  ? " snugged"
+                                         : "");
+        for (const auto& seen : r.seen) {
+            if (seen.word && *seen.word != model::Heard::nothing)
+                std::printf(" %s %s", seen.at.c_str(), std::string(model::word(*seen.word)).c_str());
+            if (seen.pressure) std::printf(" %s %.1f psi", seen.at.c_str(), seen.pressure->si() / 6894.757);
+            if (seen.applies_after_s) std::printf(" %s %.2f s", seen.at.c_str(), *seen.applies_after_s);
+        }
+        std::printf("\n");
+    }
+    for (std::size_t n = 0; n < std::min<std::size_t>(5, w.suspects.size()); ++n) {
+        std::printf("    %.3f", w.suspects[n].probability);
+        for (const auto s : w.suspects[n].seals)
+            std::printf(" %s (%s | %s)", map_.seals[s].id.c_str(), map_.seals[s].between[0].c_str(),
+                        map_.seals[s].between[1].c_str());
+        std::printf(" %.1f mm\n", w.suspects[n].hole_mm);
+    }
+}
+
+} // namespace ringland::tests

@@ -1,0 +1,77 @@
+// One unit on the bench with its engine: a fault goes in, the advice is followed, and what would be pulled is scored.
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "../../../diagnosis/suspects/coverage.h"
+#include "../../../diagnosis/suspects/next_step.h"
+#include "truth.h"
+
+namespace ringland::tests {
+
+struct Score {
+    long cases = 0, right_part = 0, top_one = 0, top_three = 0, steps = 0, sure = 0, wrong_sure = 0, thumb = 0;
+    double minutes = 0;
+    /// Bits that were gained about which part comes off: log2 of its chance at the end over its chance at the start.
+    double gained_bits = 0;
+    /// The most that any one step told, of all that were ever offered on the units of these cases, weighted by cases.
+    double most_bits = 0;
+    // Reliability: what the part on top was given, in tenths, and how often the fault was in it.
+    std::array<double, 10> said{}, was{};
+    std::array<long, 10> times{};
+    long pairs = 0, pairs_in_three = 0, pairs_seals_in_three = 0;
+
+    void add(const Score& other);
+    /// Mean steps over the fewest that could gain as much: gained bits over the most bits of a step.
+    [[nodiscard]] double steps_over_bound() const;
+};
+
+class Trial {
+public:
+    explicit Trial(const model::UnitMap& map);
+
+    [[nodiscard]] const model::UnitMap& map() const { return map_; }
+    [[nodiscard]] const diagnosis::suspects::Coverage& coverage() const { return coverage_; }
+    /// A fault that words can tell at all: air says nothing of smaller ones.
+    [[nodiscard]] bool findable(const Fault& fault) const;
+
+    /// The same seal or one that no air check can tell from it.
+    [[nodiscard]] bool alike(std::size_t a, std::size_t b) const;
+
+    /// Two faults that words can tell from each of them alone, at whatever size: somewhere in the whole air check both
+    /// show. Where they do not, air knows of one fault only.
+    [[nodiscard]] bool tellable(const Fault& first, const Fault& second);
+
+    /// A single fault, or none: follows the advice from nothing to its stop. A sound unit counts for the reliability
+    /// only.
+    Score single(const std::vector<Fault>& faults, std::uint64_t seed);
+    /// Two faults: every port is blown once, then the advice is followed to its end.
+    Score pair(const Fault& first, const Fault& second, std::uint64_t seed);
+
+    /// Prints every step of the cases that went wrong.
+    bool tell_failures = false;
+
+private:
+    struct Course {
+        model::AirCheck check;
+        diagnosis::suspects::Weighing weighing;
+        int steps = 0;
+        double minutes = 0;
+        std::vector<std::string> told;
+    };
+    void follow(Truth& truth, Course& course, bool past_enough);
+    void judge(const Course& course, const Fault& fault, Score& score) const;
+    [[nodiscard]] bool right_part(const Course& course, const Fault& fault) const;
+    void calibrate(const Course& course, const std::vector<Fault>& faults, Score& score) const;
+    [[nodiscard]] bool thumb(const model::AirCheck& check, const Fault& fault) const;
+    void tell(const Course& course, const std::vector<Fault>& faults) const;
+
+    model::UnitMap map_;
+    diagnosis::suspects::Weigher weigher_;
+    diagnosis::suspects::Coverage coverage_;
+    std::vector<double> prior_; ///< of each group, before anything was done
+    double supply_ = 0, most_bits_ = 0;
+};
+
+} // namespace ringland::tests

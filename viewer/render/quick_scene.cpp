@@ -1,0 +1,298 @@
+#include "quick_scene.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstddef>
+
+#include "shader_texts.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+double steady_ms() {
+    return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
+const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
+
+/// A surface that is off by so much of a pixel of the frame looks the same in a moving picture.
+constexpr double told_pixels = 0.7;
+
+} // namespace
+
+void Sharpness::expect(double pixels) {
+    if (pixels == pixels_) return;
+    pixels_ = pixels;
+    usual_ms_ = 0;
+    frames_ = 0;
+    // A megapixel in half its width and height is what a small processor draws in time.
+    step_ = pixels > 5e5 ? 1 : (pixels > 2.5e5 ? 2 : 3);
+}
+
+void Sharpness::took(double ms) {
+    ++frames_;
+    if (frames_ <= 2) return; // new shaders and buffers say nothing of what follows
+    // One long frame is somebody else's work.
+    usual_ms_ = usual_ms_ == 0 ? ms : usual_ms_ + (std::min(ms, 1.5 * usual_ms_) - usual_ms_) * 0.15;
+    if (usual_ms_ > slow_ms && frames_ >= 8 && step_ > 0) {
+        --step_;
+        usual_ms_ = frames_ = 0;
+    } else if (usual_ms_ < spare_ms && frames_ >= 45 && step_ + 1 < shares.size()) {
+        ++step_;
+        usual_ms_ = frames_ = 0;
+    }
+}
+
+glm::vec4 QuickScene::depth_map() const { return {1.0 / width_, 1.0 / height_, 0, 0}; }
+
+void QuickScene::fit(int width, int height) {
+    sharpness_.expect(static_cast<double>(width) * height);
+    low_width_ = std::max(1, static_cast<int>(std::lround(width * sharpness_.share())));
+    low_height_ = std::max(1, static_cast<int>(std::lround(height * sharpness_.share())));
+    low_.fit(low_width_, low_height_);
+    if (width == width_ && height == height_ && full_) return;
+    width_ = width;
+    height_ = height;
+    full_colour_ = gl::make_texture(GL_RGBA8, width, height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
+    full_ = gl::make_framebuffer();
+    glBindFramebuffer(GL_FRAMEBUFFER, full_.name());
+    glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, full_colour_.name(), 0);
+    gl::require_complete("the moving drawing");
+}
+
+void QuickScene::send(const FaceLists::Range& range) const {
+    if (range.count == 0) return;
+    glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(range.count), GL_UNSIGNED_INT,
+                   offset(range.first * sizeof(std::uint32_t)));
+}
+
+/// In one pass, unlike the picture at rest: with few pixels, painting some of them twice costs less than sending every
+/// corner twice. What is cut comes before what stays whole, as there.
+void QuickScene::draw_solids(const SceneFrame& frame) const {
+    glEnable(GL_DEPTH_TEST);
+    glDepthFunc(GL_LESS);
+    glDepthMask(GL_TRUE);
+    glEnable(GL_CULL_FACE);
+    glCullFace(GL_BACK);
+    glBindVertexArray(solid_array_.name());
+    part_.use();
+    part_.set("see_through", 1.0f);
+    if (frame.section) {
+        send(lists_.foremost);
+        send(lists_.cut);
+        part_cut_.use();
+        part_cut_.set("see_through", 1.0f);
+        send(lists_.cut_through);
+        if (lists_.inside.count + lists_.inside_through.count > 0) {
+            glCullFace(GL_FRONT);
+            glEnable(GL_STENCIL_TEST);
+            glStencilFunc(GL_ALWAYS, 1, 0xFF);
+            glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
+            cap_.use();
+            send(lists_.inside);
+            cap_cut_.use();
+            send(lists_.inside_through);
+            glStencilFunc(GL_EQUAL, 1, 0xFF);
+            glStencilOp(GL_KEEP, GL_KEEP, GL_KEEP);
+            glDisable(GL_CULL_FACE);
+            glDepthFunc(GL_ALWAYS);
+            glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
+            plane_.use();
+            plane_.set("extent", plane_extent_);
+            glBindVertexArray(empty_.name());
+            glDrawArrays(GL_TRIANGLE_STRIP, 0, 4);
+            glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+            glDepthFunc(GL_LESS);
+            glDisable(GL_STENCIL_TEST);
+            glEnable(GL_CULL_FACE);
+            glCullFace(GL_BACK);
+            glBindVertexArray(solid_array_.name());
+        }
+    }
+    part_.use();
+    send(lists_.whole);
+}
+
+void QuickScene::draw_hidden(const GeometryStore& geometry, const std::string& suspect) const {
+    const auto shapes = geometry.asked_shapes(suspect);
+    if (shapes.empty()) return;
+    glEnable(GL_BLEND);
+    glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
+    glDepthMask(GL_FALSE);
+    glDepthFunc(GL_GREATER);
+    part_.use();
+    for (const auto& [shape, share] : shapes) {
+        part_.set("see_through", share);
+        geometry.draw_shape(shape);
+    }
+}
+
+/// One layer of each shape tints, as at rest, but not always the nearest one: which one cannot be told.
+void QuickScene::draw_glass() const {
+    part_.use();
+    part_.set("see_through", 1.0f);
+    glEnable(GL_BLEND);
+    // In alpha it keeps how much of what is behind still shows, for the lines.
+    glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE_MINUS_SRC_ALPHA);
+    glDepthMask(GL_FALSE);
+    glDepthFunc(GL_LESS);
+    glEnable(GL_STENCIL_TEST);
+    glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
+    glBindVertexArray(solid_array_.name());
+    for (std::size_t i = 0; i < lists_.glass.size(); ++i) {
+        glStencilFunc(GL_NOTEQUAL, static_cast<GLint>(1 + i % 255), 0xFF);
+        send(lists_.glass[i]);
+    }
+    glDisable(GL_STENCIL_TEST);
+}
+
+void QuickScene::draw_lines(GeometryStore& geometry) {
+    const auto& corners = lines_.corners(depths_);
+    if (corners.empty()) return;
+    if (!line_array_) {
+        line_ = gl::Program("seen line", shader_text::seen_line_vert, shader_text::seen_line_frag);
+        line_array_ = gl::make_vertex_array();
+        line_buffer_ = gl::make_buffer();
+        line_indices_ = gl::make_buffer();
+        glBindVertexArray(line_array_.name());
+        glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
+        glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, line_indices_.name());
+        glEnableVertexAttribArray(0);
+        glVertexAttribPointer(0, 2, GL_FLOAT, GL_FALSE, sizeof(LineCorner), offset(offsetof(LineCorner, device)));
+        glEnableVertexAttribArray(1);
+        glVertexAttribPointer(1, 2, GL_FLOAT, GL_FALSE, sizeof(LineCorner), offset(offsetof(LineCorner, across)));
+        glEnableVertexAttribArray(2);
+        glVertexAttribPointer(2, 4, GL_UNSIGNED_BYTE, GL_TRUE, sizeof(LineCorner), offset(offsetof(LineCorner, ink)));
+    }
+    const std::size_t lines = corners.size() / 4;
+    glBindVertexArray(line_array_.name());
+    glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
+    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(corners.size() * sizeof(LineCorner)), corners.data(),
+                 GL_STREAM_DRAW);
+    if (lines > line_indices_made_) {
+        line_indices_made_ = lines * 5 / 4;
+        gl::fill_quad_indices(line_indices_made_);
+    }
+    glEnable(GL_BLEND);
+    glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
+    line_.use();
+    line_.set("pixel_size", glm::vec2(1.0 / width_, 1.0 / height_));
+    glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * lines), GL_UNSIGNED_INT, nullptr);
+    geometry.count(0, lines, 1);
+}
+
+void QuickScene::need_programs(bool section) {
+    if (!ground_) {
+        ground_ = gl::Program("ground", shader_text::full_vert, shader_text::ground_frag);
+        part_ = gl::Program("part", shader_text::part_vert, shader_text::part_frag);
+        spread_ = gl::Program("enlarged", shader_text::full_vert, shader_text::enlarged_frag);
+    }
+    if (section && !cap_) {
+        part_cut_ = gl::Program("part, cut", shader_text::part_vert, shader_text::part_frag, {"SECTION"});
+        cap_ = gl::Program("cut face", shader_text::part_vert, shader_text::cap_frag, {"CAP"});
+        cap_cut_ = gl::Program("cut face, cut", shader_text::part_vert, shader_text::cap_frag, {"CAP", "SECTION"});
+        plane_ = gl::Program("section plane", shader_text::plane_vert, shader_text::plane_frag);
+    }
+}
+
+/// At the far end of the depth, where nothing else was drawn.
+void QuickScene::draw_ground() const {
+    glDepthRange(1, 1);
+    glDepthFunc(GL_LEQUAL);
+    glDepthMask(GL_FALSE);
+    glDisable(GL_CULL_FACE);
+    ground_.use();
+    glBindVertexArray(empty_.name());
+    glDrawArrays(GL_TRIANGLES, 0, 3);
+    glDepthRange(0, 1);
+    glDepthFunc(GL_LESS);
+    glEnable(GL_CULL_FACE);
+}
+
+void QuickScene::take(const GeometryStore& geometry) {
+    indices_ = gl::make_buffer();
+    solid_array_ = geometry.solid_array(indices_);
+    const auto box = geometry.bounds();
+    plane_extent_ = glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1);
+}
+
+/// The coarsest one that cannot be told from the finest.
+const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, double mm_per_pixel) {
+    std::size_t chosen = 0;
+    while (chosen + 1 < levels_.size() && tolerances_mm[chosen + 1] <= told_pixels * mm_per_pixel)
+        ++chosen;
+    auto& found = levels_[chosen];
+    if (!found) found.emplace(shapes, tolerances_mm[chosen]);
+    return *found;
+}
+
+void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& shapes,
+                      const std::vector<ShapeStyle>& styles, const Shadow& shadow, const SceneFrame& frame) {
+    const double begin_ms = steady_ms();
+    fit(frame.width, frame.height);
+    need_programs(frame.section);
+    if (!solid_array_) take(geometry);
+    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes());
+    glBindVertexArray(solid_array_.name());
+    glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(lists_.indices.size() * sizeof(std::uint32_t)),
+                 lists_.indices.data(), GL_STREAM_DRAW);
+    geometry.count(lists_.indices.size() / 3, 0, frame.section ? 9 : 4 + lists_.glass.size());
+
+    FrameBlock block = frame.block;
+    const auto share = static_cast<float>(low_width_) / static_cast<float>(width_);
+    block.key.w = 0; // no occlusion
+    block.up.w *= share;
+    block.screen = glm::vec4(low_width_, low_height_, 1.0 / low_width_, 1.0 / low_height_);
+    block.pixel.x *= share;
+    block.pixel.y *= share;
+    block.shadow_map = shadow.map();
+    block_buffer_.set(block);
+
+    glBindFramebuffer(GL_FRAMEBUFFER, low_.scene.name());
+    glViewport(0, 0, low_width_, low_height_);
+    glDisable(GL_BLEND);
+    glDisable(GL_STENCIL_TEST);
+    glDepthMask(GL_TRUE);
+    glClear(GL_DEPTH_BUFFER_BIT | GL_STENCIL_BUFFER_BIT);
+    gl::bind(gl::Unit::styles, geometry.styles());
+    gl::bind(gl::Unit::shadow, shadow.texture());
+    draw_solids(frame);
+    draw_ground();
+    // Triangles are set up here and painted by other threads: wherever they could begin they are told to.
+    glFlush();
+    LineRule rule;
+    rule.width = width_;
+    rule.height = height_;
+    rule.pixels_per_point = frame.pixels_per_point;
+    rule.before_surface = line_before_surface;
+    lines_.place(geometry.lines_in_sight(frame.sight), styles, frame.sight, rule);
+
+    depths_.width = low_width_;
+    depths_.height = low_height_;
+    depths_.depth.resize(static_cast<std::size_t>(low_width_) * static_cast<std::size_t>(low_height_));
+    glPixelStorei(GL_PACK_ALIGNMENT, 4);
+    glReadPixels(0, 0, low_width_, low_height_, GL_DEPTH_COMPONENT, GL_FLOAT, depths_.depth.data());
+    if (!frame.section) {
+        draw_hidden(geometry, frame.suspect);
+        draw_glass();
+    }
+    glDepthMask(GL_TRUE);
+    glDisable(GL_DEPTH_TEST);
+    glDisable(GL_CULL_FACE);
+    glDisable(GL_BLEND);
+    glBindFramebuffer(GL_FRAMEBUFFER, full_.name());
+    glViewport(0, 0, width_, height_);
+    gl::bind(gl::Unit::source, low_.colour);
+    spread_.use();
+    glBindVertexArray(empty_.name());
+    glDrawArrays(GL_TRIANGLES, 0, 3);
+    glFlush();
+    draw_lines(geometry);
+    glDisable(GL_BLEND);
+    glFinish(); // what it took has to be known
+    sharpness_.took(steady_ms() - begin_ms);
+}
+
+} // namespace ringland::viewer

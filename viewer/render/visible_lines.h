@@ -1,0 +1,60 @@
+// The parts of the inked edges that are seen, found against a small picture of the depth. No OpenGL.
+//
+// A moving frame has some fifty thousand edges and shows a third of them. Where the processor does the drawing it is
+// cheaper to ask which, and to send only those, than to let every one be set up and thrown away.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include <glm/vec2.hpp>
+
+#include "edges.h"
+#include "styles.h"
+
+namespace ringland::viewer {
+
+/// Depths of a scene as OpenGL keeps them, 0 to 1, rows from the bottom. It may be smaller than the frame.
+struct DepthPicture {
+    int width = 0, height = 0;
+    std::vector<float> depth;
+};
+
+/// A corner of a line's quad as the shader takes it; the frame is already allowed for.
+struct LineCorner {
+    glm::vec2 device;
+    float across = 0;     ///< pixels from the middle of the line
+    float half_width = 0; ///< pixels
+    std::array<std::uint8_t, 4> ink{};
+};
+static_assert(sizeof(LineCorner) == 20);
+
+/// What the width and the place of lines depend on beside the eye.
+struct LineRule {
+    double width = 1, height = 1; ///< of the frame, pixels
+    double pixels_per_point = 1;
+    float before_surface = 0.0022f; ///< share of the distance by which lines stand before their surface
+};
+
+/// Finds them in two strides, so that the first can be done while the picture of the depth is still being made.
+class VisibleLines {
+public:
+    /// Where each of the lines is on the screen, hidden or not.
+    void place(const std::vector<LineInstance>& lines, const std::vector<ShapeStyle>& styles, const Sight& sight,
+               const LineRule& rule);
+    /// Four corners for each part of a line that is seen, in the order of a strip.
+    [[nodiscard]] const std::vector<LineCorner>& corners(const DepthPicture& picture);
+
+private:
+    /// A line on the screen: pixels from the bottom left, and depths.
+    struct Placed {
+        glm::vec2 from, to;
+        float from_depth, to_depth, half_width;
+        std::array<std::uint8_t, 4> ink;
+    };
+    LineRule rule_;
+    std::vector<Placed> placed_;
+    std::vector<LineCorner> corners_;
+};
+
+} // namespace ringland::viewer
