@@ -91,7 +91,8 @@ Seen look_at(const Image& image, int x0, int y0, int x1, int y1, int least = 1) 
 
 /// Titles of actions that have no sense now: what cannot be pressed need not stand out (WCAG 2, 1.4.3 and 1.4.11).
 std::set<std::string> disabled(const Workbench& bench) {
-    std::set<std::string> titles;
+    // On the air bench without a trial of the ears there is nothing to take over or to forget.
+    std::set<std::string> titles{"Take these", "Forget the trials"};
     for (const auto& action : actions()) {
         if (action.act == InterfaceAct::none && !action.make(bench)) titles.emplace(action.title);
     }

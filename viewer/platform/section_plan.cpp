@@ -430,7 +430,11 @@ private:
             if (width > (annulus.x1 - annulus.x0) * along_ * 0.7) continue;
             label.box = {middle - width / 2, y - height / 2, middle + width / 2, y + height / 2};
             label.centred = true;
-            label.on = circuit_colour(map_, annulus.circuit).colour;
+            for (const auto& piece : out_.pieces) {
+                if (piece.id != fmt::format("space-{}-{}", i + 1, annulus.circuit)) continue;
+                label.on = piece.colour;
+                label.plate = piece.dashed && !piece.faded;
+            }
             out_.labels.push_back(std::move(label));
         }
     }

@@ -52,6 +52,7 @@ struct SectionLabel {
     std::vector<glm::dvec2> leader; ///< from the thing to the box; empty without one
     bool suspect = false;
     std::optional<Rgb> on; ///< printed on that colour; else on the page
+    bool plate = false;    ///< of that colour behind it, since a second mark would run through it
 };
 
 struct LegendCell {

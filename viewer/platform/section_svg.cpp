@@ -145,6 +145,10 @@ private:
                 label.box.x0 - 5, label.box.y0 - 2, label.box.x1 - label.box.x0 + 10, label.box.y1 - label.box.y0 + 5,
                 hex(made_to_contrast(suspect_colour, ground_, least_graphics_contrast)), weight(1.8));
         }
+        if (label.plate && label.on) {
+            add("<rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" height=\"{:.2f}\" rx=\"2\" fill=\"{}\"/>",
+                label.box.x0, label.box.y0, label.box.x1 - label.box.x0, label.box.y1 - label.box.y0, hex(*label.on));
+        }
         double y = label.box.y0;
         for (const auto& line : label.lines) {
             y += line.size * 1.35;

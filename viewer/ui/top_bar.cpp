@@ -27,7 +27,7 @@ struct BarItem {
 
 std::string unit_note(const PanelContext& c) { return c.map().unit.invented ? "demo unit, invented" : ""; }
 
-std::vector<BarItem> bar_items(const PanelContext& c) {
+std::vector<BarItem> bar_items(const PanelContext& c, float width) {
     const Widgets& w = c.w;
     const View& view = c.session().view;
     std::vector<BarItem> items;
@@ -35,8 +35,8 @@ std::vector<BarItem> bar_items(const PanelContext& c) {
                                                     Widgets::measure(w.fonts.note, unit_note(c)).x));
     items.push_back({BarItem::Kind::unit, "", "unit", c.map().unit.name, name + w.px(2 * size::unit), false});
     const auto add = [&](const char* id, std::string caption, bool chosen) {
-        const float width = w.button_width(caption);
-        items.push_back({BarItem::Kind::action, id, std::string(action(id).title), std::move(caption), width, chosen});
+        const float button = w.button_width(caption);
+        items.push_back({BarItem::Kind::action, id, std::string(action(id).title), std::move(caption), button, chosen});
     };
     const bool drawing = view.sheet == Sheet::drawing;
     add("bench", "Bench", drawing && view.viewpoint == Viewpoint::bench);
@@ -57,6 +57,14 @@ std::vector<BarItem> bar_items(const PanelContext& c) {
     add("text-smaller", "A−", false);
     add("text-larger", "A+", false);
     add("help", "?", c.transient.help_open);
+    // A picture is also saved by its key: where the bar would need another row for it, it goes without.
+    float wide = w.px(4 * size::unit);
+    for (const BarItem& item : items)
+        wide += item.width + w.px(0.5F * size::unit);
+    if (wide > width) {
+        items.erase(std::remove_if(items.begin(), items.end(), [](const auto& i) { return i.id == "save-picture"; }),
+                    items.end());
+    }
     return items;
 }
 
@@ -181,7 +189,7 @@ ImVec4 PanelContext::circuit_ground(std::string_view circuit) const {
 
 float bar_height(const PanelContext& c, float width) {
     Flow flow = bar_flow(c, width, {0, 0});
-    for (const auto& item : bar_items(c))
+    for (const auto& item : bar_items(c, width))
         static_cast<void>(flow.next(item.width));
     return flow.height() + 2 * c.w.px(size::unit);
 }
@@ -193,7 +201,7 @@ void draw_bar(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
                                             u32(w.colours.rule), w.px(1));
         const ImVec2 origin = ImGui::GetCursorScreenPos();
         Flow flow = bar_flow(c, extent.x, origin);
-        const auto items = bar_items(c);
+        const auto items = bar_items(c, extent.x);
         Flow trial = flow;
         for (const auto& item : items)
             static_cast<void>(trial.next(item.width));
