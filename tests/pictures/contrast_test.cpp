@@ -115,7 +115,9 @@ TEST_CASE("from pixels: every button and card of the window has letters of 4.5:1
         for (const auto& commands : windows) {
             const SharpLoop sharp(commands);
             const auto off = disabled(sharp.bench);
-            for (const auto& [label, r] : sharp.interface.items()) {
+            for (const auto& item : sharp.interface.items()) { // no structured binding: CAPTURE is a lambda
+                const std::string& label = item.first;
+                const Rect& r = item.second;
                 CAPTURE(theme);
                 CAPTURE(commands.back());
                 CAPTURE(label);
@@ -161,7 +163,9 @@ TEST_CASE("from pixels: rings and circuits of the strip are parted from each oth
         const SharpLoop sharp({theme, "air-into P3", "came-out P4"});
         const ImVec4 panel = colours_of(sharp.bench.session().view.theme).panel;
         int rings = 0;
-        for (const auto& [label, r] : sharp.interface.items()) {
+        for (const auto& item : sharp.interface.items()) { // no structured binding: CAPTURE is a lambda
+            const std::string& label = item.first;
+            const Rect& r = item.second;
             if (label.compare(0, 5, "ring ") != 0) continue;
             CAPTURE(label);
             // Through the ring from side to side: a border towards each neighbour, or colours that far apart.

@@ -32,8 +32,11 @@ Trial::Trial(const model::UnitMap& map) : map_(map), weigher_(map, {}, {}) {
     supply_ = weigher_.usual_gauge_pa();
     coverage_ = suspects::cover(weigher_.tables(), supply_);
     prior_.assign(weigher_.groups().size(), 0);
-    for (const auto& chance : weigher_.weigh({}).groups)
+    const auto before = weigher_.weigh({});
+    for (const auto& chance : before.groups)
         prior_[chance.group] = chance.probability;
+    seal_prior_ = before.seal_probability;
+    sound_prior_ = before.nothing_wrong;
 }
 
 bool Trial::findable(const Fault& fault) const {
@@ -114,15 +117,36 @@ void Trial::follow(Truth& truth, Course& course, bool past_enough) {
     }
 }
 
-Score Trial::single(const std::vector<Fault>& faults, std::uint64_t seed) {
+Score Trial::single(const Fault& fault, std::uint64_t seed) {
     Dice dice(seed);
+    Truth truth(map_, {fault}, dice);
+    Course course;
+    follow(truth, course, false);
+    Score score;
+    judge(course, fault, score);
+    if (tell_failures && score.right_part == 0) tell(course, {fault});
+    return score;
+}
+
+Score Trial::as_they_come(std::uint64_t seed) {
+    Dice dice(seed);
+    double all = sound_prior_;
+    for (const double p : seal_prior_)
+        all += p;
+    double left = dice.uniform() * all - sound_prior_;
+    std::vector<Fault> faults;
+    for (std::size_t s = 0; s < seal_prior_.size() && left >= 0; ++s) {
+        left -= seal_prior_[s];
+        if (left >= 0) continue;
+        const model::Priors priors;
+        const double mm = priors.size_median_mm * std::exp(priors.size_spread * dice.normal());
+        faults.push_back({s, std::clamp(mm, 0.3, 5.0)});
+    }
     Truth truth(map_, faults, dice);
     Course course;
     follow(truth, course, false);
     Score score;
     calibrate(course, faults, score);
-    if (!faults.empty()) judge(course, faults.front(), score);
-    if (tell_failures && !faults.empty() && score.right_part == 0) tell(course, faults);
     return score;
 }
 

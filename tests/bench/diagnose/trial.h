@@ -43,9 +43,11 @@ public:
     /// show. Where they do not, air knows of one fault only.
     [[nodiscard]] bool tellable(const Fault& first, const Fault& second);
 
-    /// A single fault, or none: follows the advice from nothing to its stop. A sound unit counts for the reliability
-    /// only.
-    Score single(const std::vector<Fault>& faults, std::uint64_t seed);
+    /// A single fault: follows the advice from nothing to its stop.
+    Score single(const Fault& fault, std::uint64_t seed);
+    /// A unit as the priors have it, sound or with one fault of any size, whether or not air can tell: for the
+    /// reliability only, since a chance of 80 % is right among such units and no others.
+    Score as_they_come(std::uint64_t seed);
     /// Two faults: every port is blown once, then the advice is followed to its end.
     Score pair(const Fault& first, const Fault& second, std::uint64_t seed);
 
@@ -70,7 +72,9 @@ private:
     model::UnitMap map_;
     diagnosis::suspects::Weigher weigher_;
     diagnosis::suspects::Coverage coverage_;
-    std::vector<double> prior_; ///< of each group, before anything was done
+    std::vector<double> prior_;      ///< of each group, before anything was done
+    std::vector<double> seal_prior_; ///< of each seal
+    double sound_prior_ = 1;
     double supply_ = 0, most_bits_ = 0;
 };
 
