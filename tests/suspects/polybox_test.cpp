@@ -186,7 +186,7 @@ TEST_CASE("polybox: X is measured next") {
 }
 
 TEST_CASE("polybox: the costs that the authors' program prints") {
-    // Forbus and de Kleer, Building Problem Solvers, 1993, the transcript polyex.txt that comes with its programs.
+    // Forbus and de Kleer, Building Problem Solvers, 1993, the printed run polyex.txt that comes with its programs.
     const double alike3 = 3 * std::log2(3.0); // printed as 4.7548876
     CHECK(alike3 == doctest::Approx(4.7548876).epsilon(1e-7));
     const Seen first{{F, 10}};
