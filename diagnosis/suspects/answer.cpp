@@ -63,13 +63,17 @@ std::string parts_words(const Answer& a) {
     return fmt::format("{}", fmt::join(list, ", "));
 }
 
-void decide(Answer& a) {
+void decide(Answer& a, const std::vector<std::string>& without_air) {
     const Weighing& w = a.weighing;
     const auto of = [](double p) { return percent_words(p); };
     if (w.enough) {
         a.stop = Stop::enough;
         a.stop_words = fmt::format("Enough: {} that the fault comes off with {}.", of(a.pulls.front().probability),
                                    a.pulls.front().words);
+    } else if (w.nothing_wrong >= a.enough_at && !without_air.empty()) {
+        a.stop = Stop::go_on;
+        a.stop_words = fmt::format("Go on: {} that nothing is wrong so far, but no air went into {} yet.",
+                                   of(w.nothing_wrong), fmt::join(without_air, ", "));
     } else if (w.nothing_wrong >= a.enough_at) {
         a.stop = Stop::enough;
         a.stop_words =
@@ -132,6 +136,18 @@ bool thinks_metric(const model::AirCheck& check, const model::UnitMap& map, cons
     return metric(map.unit.air_pressure.value_or(bench.pressure));
 }
 
+std::vector<std::string> ports_without_air(const model::UnitMap& map, const model::AirCheck& check) {
+    std::vector<std::string> list;
+    for (const auto& port : map.ports) {
+        const bool blown = std::any_of(check.readings.begin(), check.readings.end(), [&](const model::Reading& r) {
+            const auto* into = model::find(map.ports, r.into);
+            return into != nullptr && into->circuit == port.circuit;
+        });
+        if (!blown) list.push_back(port.id);
+    }
+    return list;
+}
+
 Answer answer(Weigher& weigher, const model::AirCheck& check, bool metric) {
     constexpr double least_pull = 0.001;
     const auto& map = weigher.tables().map();
@@ -152,7 +168,7 @@ Answer answer(Weigher& weigher, const model::AirCheck& check, bool metric) {
     a.advice = advise(weigher, check);
     a.look_alikes = look_alikes(weigher, a.weighing);
     a.converged = weigher.tables().all_converged();
-    decide(a);
+    decide(a, ports_without_air(map, check));
     return a;
 }
 

@@ -51,6 +51,9 @@ struct Answer {
 /// Reasons are made for suspects from this probability on, and look-alikes named from the second on.
 inline constexpr double least_for_reasons = 0.01, likely = 0.03;
 
+/// Ports whose circuits got no air in any reading: nothing can be called sound before there are none.
+[[nodiscard]] std::vector<std::string> ports_without_air(const model::UnitMap& map, const model::AirCheck& check);
+
 /// Weighs an air check that check_readings found fit. `metric`: reasons in bar and mm, else psi and in.
 [[nodiscard]] Answer answer(Weigher& weigher, const model::AirCheck& check, bool metric);
 

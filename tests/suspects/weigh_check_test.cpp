@@ -10,6 +10,7 @@
 
 #include "../../diagnosis/airflow/expected.h"
 #include "../../diagnosis/airflow/filling.h"
+#include "../../diagnosis/suspects/answer.h"
 #include "../../diagnosis/suspects/coverage.h"
 #include "../../diagnosis/suspects/next_step.h"
 #include "../../diagnosis/suspects/reasons.h"
@@ -399,4 +400,44 @@ TEST_CASE("tables: the quick time of a blocked neighbour is that of the filling 
             CHECK(std::abs(quick - *piston.applied_s) < 0.2 * *piston.applied_s + 0.03);
         }
     }
+}
+
+TEST_CASE("weigh: nothing is called sound before every circuit got air") {
+    const auto read = model::read_map(std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/wren-three.toml");
+    REQUIRE(read.map);
+    const auto& map = *read.map;
+    model::Priors priors;
+    priors.enough = 0.8; // reached before the last port is blown
+    suspects::Weigher weigher(map, {}, priors);
+    airflow::UnitAir sound(map, {});
+    model::AirCheck check;
+    const auto blow = [&](int into) {
+        model::Reading reading;
+        reading.into = map.ports[std::size_t(into)].id;
+        const auto row = airflow::expect_row(map, sound, into, weigher.usual_gauge_pa());
+        for (const auto& at : row.at) {
+            if (at.port == into) continue;
+            model::Seen seen;
+            seen.at = map.ports[std::size_t(at.port)].id;
+            seen.word = at.word;
+            reading.seen.push_back(seen);
+        }
+        check.readings.push_back(reading);
+    };
+    for (int again = 0; again < 2; ++again) {
+        for (int into = 1; into < int(map.ports.size()); ++into)
+            blow(into);
+    }
+    model::Look rig;
+    rig.seal = std::string(model::the_rig);
+    rig.found = model::Found::sound;
+    check.looks.push_back(rig);
+    CHECK(suspects::ports_without_air(map, check) == std::vector<std::string>{map.ports[0].id});
+    const auto part = suspects::answer(weigher, check, true);
+    REQUIRE(part.weighing.nothing_wrong >= part.enough_at);
+    CHECK(part.stop == suspects::Stop::go_on);
+    CHECK(part.stop_words.find(map.ports[0].id) != std::string::npos);
+    blow(0);
+    CHECK(suspects::ports_without_air(map, check).empty());
+    CHECK(suspects::answer(weigher, check, true).stop == suspects::Stop::enough);
 }

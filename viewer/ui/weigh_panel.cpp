@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "../../diagnosis/suspects/answer.h"
 #include "../../diagnosis/suspects/groups.h"
 #include "words.h"
 #include "writer.h"
@@ -88,7 +89,7 @@ void write_pull(PanelContext& c, Writer& out) {
     if (w.enough) {
         out.card("", fmt::format("Enough: {} it is there", percent(best.probability)),
                  fmt::format("Take off: {}. About {:.0f} min.", off, group.minutes), true);
-    } else if (w.nothing_wrong > 0.95) {
+    } else if (w.nothing_wrong > 0.95 && suspects::ports_without_air(c.map(), c.session().document.check).empty()) {
         out.card("", fmt::format("Nothing wrong: {}", percent(w.nothing_wrong)), "As far as air can tell.", false);
     } else if (done && best.probability > 0.3) {
         out.card("", "Air can tell no more",
