@@ -70,6 +70,9 @@ void decide(Answer& a, const std::vector<std::string>& without_air) {
         a.stop = Stop::enough;
         a.stop_words = fmt::format("Enough: {} that the fault comes off with {}.", of(a.pulls.front().probability),
                                    a.pulls.front().words);
+        if (!without_air.empty())
+            a.stop_words += fmt::format(" No air went into {} yet: a second fault there would stay unseen.",
+                                        fmt::join(without_air, ", "));
     } else if (w.nothing_wrong >= a.enough_at && !without_air.empty()) {
         a.stop = Stop::go_on;
         a.stop_words = fmt::format("Go on: {} that nothing is wrong so far, but no air went into {} yet.",

@@ -36,6 +36,24 @@ public:
     }
 
     Advice advise(std::size_t most) {
+        Advice advice = ask(pull_class_, most);
+        advice.exhausted = !advice.stopped && advice.steps.empty();
+        if (!advice.exhausted) return advice;
+        Advice another = ask(both_class_, most);
+        another.exhausted = true;
+        another.second = !another.steps.empty();
+        if (another.steps.empty()) another.entropy_bits = advice.entropy_bits;
+        return another;
+    }
+
+private:
+    [[nodiscard]] bool stopped() const { return stop_ && stop_(); }
+
+    /// The steps that tell of these classes.
+    Advice ask(const std::vector<std::size_t>& class_of, std::size_t most) {
+        candidates_.class_of = class_of;
+        candidates_.classes = 1 + *std::max_element(class_of.begin(), class_of.end());
+        steps_.clear();
         Advice advice;
         advice.entropy_bits = entropy_bits(class_weights(candidates_));
         listening();
@@ -50,7 +68,6 @@ public:
         steps_.erase(
             std::remove_if(steps_.begin(), steps_.end(), [](const NextStep& s) { return s.bits < trifle_bits; }),
             steps_.end());
-        advice.exhausted = steps_.empty();
         if (steps_.size() > most) steps_.resize(most);
         for (NextStep& step : steps_)
             step.words = words_of(step);
@@ -58,46 +75,51 @@ public:
         return advice;
     }
 
-private:
-    [[nodiscard]] bool stopped() const { return stop_ && stop_(); }
-
-    /// Classes: the groups that come off, then "nothing wrong", then "the rig", then two groups together.
+    /// Classes: the groups that come off, then "nothing wrong", then "the rig", then two groups together. A pair either
+    /// counts for the likelier group of the two, or for both.
     [[nodiscard]] std::size_t sound_class() const { return weigher_.groups().size(); }
     [[nodiscard]] std::size_t rig_class() const { return weigher_.groups().size() + 1; }
 
     void gather() {
         const Posterior& p = weigher_.posterior();
-        constexpr double least = 1e-5, least_pair = 5e-4;
-        const auto add = [&](State state, std::size_t mechanism, std::size_t of_class, double weight) {
+        const auto add = [&](State state, std::size_t mechanism, std::size_t pull, std::size_t both, double weight) {
             states_.push_back({state, mechanism});
-            candidates_.class_of.push_back(of_class);
+            pull_class_.push_back(pull);
+            both_class_.push_back(both);
             candidates_.weight.push_back(weight);
         };
         const auto group = [&](std::size_t fault) { return weigher_.group_of()[tables_.faults()[fault].seal]; };
+        std::vector<double> chance(weigher_.groups().size(), 0);
+        for (const auto& single : p.singles)
+            chance[group(single.fault)] += single.weight;
+        for (const auto& pair : p.pairs) {
+            chance[group(pair.first)] += pair.weight;
+            if (group(pair.second) != group(pair.first)) chance[group(pair.second)] += pair.weight;
+        }
         for (const auto& single : p.singles) {
-            if (single.weight < least) continue;
+            if (single.weight < least_weight) continue;
             add(State{static_cast<int>(single.fault), single.size, -1, 0, -1}, single.mechanism, group(single.fault),
-                single.weight);
+                group(single.fault), single.weight);
         }
         for (std::size_t k = 0; k < p.rig.size(); ++k) {
-            if (p.rig[k] < least) continue;
-            add(State{-1, k % size_count, -1, 0, static_cast<int>(k / size_count)}, 0, rig_class(), p.rig[k]);
+            if (p.rig[k] < least_weight) continue;
+            add(State{-1, k % size_count, -1, 0, static_cast<int>(k / size_count)}, 0, rig_class(), rig_class(),
+                p.rig[k]);
         }
-        add(State{}, 0, sound_class(), p.sound);
+        add(State{}, 0, sound_class(), sound_class(), p.sound);
         std::map<std::array<std::size_t, 2>, std::size_t> pair_class;
         for (const auto& pair : p.pairs) {
-            if (pair.weight < least_pair) continue;
+            if (pair.weight < least_pair_weight) continue;
             const std::size_t g = group(pair.first), h = group(pair.second);
-            std::size_t of_class = g;
+            std::size_t both = g;
             if (g != h) {
                 const std::array<std::size_t, 2> key{std::min(g, h), std::max(g, h)};
-                of_class = pair_class.try_emplace(key, rig_class() + 1 + pair_class.size()).first->second;
+                both = pair_class.try_emplace(key, rig_class() + 1 + pair_class.size()).first->second;
             }
             add(State{static_cast<int>(pair.first), pair.first_size, static_cast<int>(pair.second), pair.second_size,
                       -1},
-                0, of_class, pair.weight);
+                0, chance[h] > chance[g] ? h : g, both, pair.weight);
         }
-        candidates_.classes = rig_class() + 1 + pair_class.size();
         double sum = 0;
         for (const double w : candidates_.weight)
             sum += w;
@@ -513,7 +535,8 @@ private:
     Tables& tables_;
     const model::UnitMap& map_;
     std::vector<Hypothesis> states_;
-    Candidates candidates_;
+    std::vector<std::size_t> pull_class_, both_class_; ///< of the states
+    Candidates candidates_;                            ///< the same, by the question that is asked
     std::vector<NextStep> steps_;
 };
 

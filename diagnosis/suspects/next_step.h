@@ -3,6 +3,9 @@
 // Telling is information in the strict sense (information.h): the entropy of "which part comes off" now, less what is
 // expected of it afterwards, over the outcomes that the hypotheses foresee. A reading is heard at several ports at
 // once; the four that tell most are counted together, all others for nothing, so a figure is never too large.
+//
+// The first question is which part to pull first, and of two faults either will do. While it is open, nothing is asked
+// that tells of a second fault only; when nothing more can be said of it, steps are about a second fault.
 #pragma once
 
 #include <functional>
@@ -37,8 +40,9 @@ struct NextStep {
 
 struct Advice {
     std::vector<NextStep> steps; ///< by bits per minute, the best first
-    double entropy_bits = 0;     ///< of which part comes off, now
-    bool exhausted = false;      ///< nothing left tells more than a trifle: what remains are look-alikes to air
+    double entropy_bits = 0;     ///< of what the steps are about, now
+    bool exhausted = false;      ///< nothing left tells more than a trifle of which part to pull first
+    bool second = false;         ///< so the steps are about whether another part has to come off as well
     bool stopped = false;        ///< asked to stop before it was done: no steps
 };
 
@@ -52,5 +56,7 @@ struct Advice {
 
 /// Below this a step tells a trifle, bits.
 inline constexpr double trifle_bits = 0.03;
+/// Hypotheses of less weight are left out when a step is chosen: of one fault, of two.
+inline constexpr double least_weight = 1e-5, least_pair_weight = 5e-4;
 
 } // namespace ringland::diagnosis::suspects

@@ -136,6 +136,7 @@ std::string to_json(const model::UnitMap& map, const Answer& answer) {
     auto& next = json["next"] = Json::array();
     for (const auto& step : answer.advice.steps)
         next.push_back(step_json(map, step));
+    json["next_about"] = answer.advice.second ? "second fault" : "first part";
     json["entropy_bits"] = answer.advice.entropy_bits;
     json["stop"] = word(answer.stop);
     json["stop_words"] = answer.stop_words;

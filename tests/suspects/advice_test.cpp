@@ -16,6 +16,7 @@
 #include "../../diagnosis/airflow/expected.h"
 #include "../../diagnosis/airflow/heard.h"
 #include "../../diagnosis/suspects/next_step.h"
+#include "../../model-data/map_io.h"
 #include "small_unit.h"
 
 using namespace ringland;
@@ -34,17 +35,25 @@ struct Hypothesis {
     bool rig = false;
 };
 
-/// Weights below which the program leaves a hypothesis out: one fault, two faults. They must be those of next_step.cpp.
+/// Weights below which the program leaves a hypothesis out: one fault, two faults.
 struct Least {
-    double single = 1e-5, pair = 5e-4;
+    double single = suspects::least_weight, pair = suspects::least_pair_weight;
 };
 
-/// All hypotheses of the last weighing but something that is not on the map; or those that weigh enough.
-std::vector<Hypothesis> hypotheses(suspects::Weigher& weigher, const Least& least = {0, 0}) {
+/// All hypotheses of the last weighing but something that is not on the map; or those that weigh enough. What comes off
+/// is asked of the first part, where of two faults the likelier part answers it, or of all parts (`second`).
+std::vector<Hypothesis> hypotheses(suspects::Weigher& weigher, bool second, const Least& least = {0, 0}) {
     auto& tables = weigher.tables();
     const auto& posterior = weigher.posterior();
     const auto seal = [&](std::size_t fault) { return tables.faults()[fault].seal; };
     const auto group = [&](std::size_t fault) { return std::to_string(weigher.group_of()[seal(fault)]); };
+    std::map<std::string, double> part_chance;
+    for (const auto& s : posterior.singles)
+        part_chance[group(s.fault)] += s.weight;
+    for (const auto& p : posterior.pairs) {
+        part_chance[group(p.first)] += p.weight;
+        if (group(p.second) != group(p.first)) part_chance[group(p.second)] += p.weight;
+    }
     std::vector<Hypothesis> list;
     list.push_back({posterior.sound, "nothing", [&tables](std::size_t t) { return tables.sound(t); }, {}, false});
     for (const auto& s : posterior.singles)
@@ -61,9 +70,13 @@ std::vector<Hypothesis> hypotheses(suspects::Weigher& weigher, const Least& leas
                         true});
     for (const auto& p : posterior.pairs) {
         const std::string a = group(p.first), b = group(p.second);
+        const std::string both = std::min(a, b) + " and " + std::max(a, b);
         list.push_back(
             {p.weight,
-             a == b ? a : std::min(a, b) + " and " + std::max(a, b),
+             a == b                                  ? a
+             : second                                ? both
+             : part_chance.at(b) > part_chance.at(a) ? b
+                                                     : a,
              [&tables, p](std::size_t t) { return tables.pair(t, p.first, p.first_size, p.second, p.second_size); },
              {seal(p.first), seal(p.second)},
              false});
@@ -219,7 +232,7 @@ void each_case(const model::Priors& priors, std::uint64_t units,
 
 /// Weight of what is light: the program may leave that out.
 double light(const suspects::Weigher& weigher) {
-    constexpr double single = 1e-5, pair = 5e-4;
+    constexpr double single = suspects::least_weight, pair = suspects::least_pair_weight;
     double sum = 0;
     for (const auto& s : weigher.posterior().singles)
         sum += s.weight < single ? s.weight : 0;
@@ -261,12 +274,12 @@ TEST_CASE("advice: listening tells what all combinations of words at the four be
     int steps = 0, few = 0, settled = 0;
     double most_given_away = 0, most_apart = 0, largest = 0;
     each_case(plain_priors(), 100, [&](const auto& map, auto& weigher, const auto& check) {
-        const auto kept = hypotheses(weigher, Least{}), whole = hypotheses(weigher);
+        const auto advice = suspects::advise(weigher, check, 1000);
+        const auto kept = hypotheses(weigher, advice.second, Least{}), whole = hypotheses(weigher, advice.second);
         const Enumeration all(kept), everything(whole);
         const double left_out = slack(light(weigher), everything.parts());
         // What two faults show together is reckoned from what each shows alone: not held against the enumeration here.
         if (std::any_of(kept.begin(), kept.end(), [](const auto& h) { return h.seals.size() == 2; })) return;
-        const auto advice = suspects::advise(weigher, check, 1000);
         CHECK(std::abs(advice.entropy_bits - all.entropy()) < 1e-9);
         CHECK(std::abs(advice.entropy_bits - everything.entropy()) <= left_out);
         for (const NextStep& step : advice.steps) {
@@ -313,13 +326,15 @@ TEST_CASE("advice: listening tells what all combinations of words at the four be
 }
 
 TEST_CASE("advice: a look, and proving the rig, tells what its two outcomes say, pairs and all") {
-    int looks = 0, rigs = 0;
+    int looks = 0, rigs = 0, seconds = 0;
     double most_apart = 0;
     each_case({}, 60, [&](const auto&, auto& weigher, const auto& check) {
-        const auto kept = hypotheses(weigher, Least{});
+        const auto advice = suspects::advise(weigher, check, 1000);
+        const auto kept = hypotheses(weigher, advice.second, Least{});
         const Enumeration all(kept);
         const auto& priors = weigher.priors();
-        for (const NextStep& step : suspects::advise(weigher, check, 1000).steps) {
+        seconds += advice.second;
+        for (const NextStep& step : advice.steps) {
             if (step.kind != NextStep::Kind::look && step.kind != NextStep::Kind::rig) continue;
             CAPTURE(step.words);
             Rows rows;
@@ -338,16 +353,18 @@ TEST_CASE("advice: a look, and proving the rig, tells what its two outcomes say,
     });
     CHECK(looks > 20);
     CHECK(rigs > 20);
-    MESSAGE(looks, " looks, ", rigs, " proofs of the rig; apart at most ", most_apart);
+    MESSAGE(looks, " looks, ", rigs, " proofs of the rig, ", seconds, " cases about a second fault; apart at most ",
+            most_apart);
 }
 
 TEST_CASE("advice: a gauge tells no more than a fine scale on it and all open ports together") {
     int steps = 0;
     double most_above = -1, most_given_away = 0;
     each_case(plain_priors(), 60, [&](const auto& map, auto& weigher, const auto& check) {
-        const auto kept = hypotheses(weigher, Least{});
+        const auto advice = suspects::advise(weigher, check, 1000);
+        const auto kept = hypotheses(weigher, advice.second, Least{});
         const Enumeration all(kept);
-        for (const NextStep& step : suspects::advise(weigher, check, 1000).steps) {
+        for (const NextStep& step : advice.steps) {
             if (step.kind != NextStep::Kind::gauge) continue;
             CAPTURE(step.words);
             const std::size_t table = table_of(map, weigher, step);
@@ -391,4 +408,79 @@ TEST_CASE("advice: a gauge tells no more than a fine scale on it and all open po
     });
     CHECK(steps > 20);
     MESSAGE(steps, " steps; above at most ", most_above, ", given away at most ", most_given_away);
+}
+
+TEST_CASE("advice: which part first comes before whether there is a second fault") {
+    // A hole of 3 mm in one seal; where another of the same two circuits sounds like it, circuits far from both have
+    // nothing to say about which of the two it is.
+    int settled = 0, seconds = 0, elsewhere = 0;
+    for (std::uint64_t number = 1; number <= 60; ++number) {
+        const auto map = tests::small_unit(number);
+        if (map.ports.size() < 3) continue;
+        CAPTURE(number);
+        const std::size_t seal = hidden_seal(map, number);
+        suspects::Weigher weigher(map, {}, {});
+        model::AirCheck check;
+        for (std::size_t p = 0; p < map.ports.size(); ++p) {
+            const auto& between = map.seals[seal].between;
+            if (map.ports[p].circuit == between[0] || map.ports[p].circuit == between[1])
+                check.readings.push_back(heard_with(map, seal, 3, p));
+        }
+        static_cast<void>(weigher.weigh(check));
+        const auto advice = suspects::advise(weigher, check, 1000);
+        const double first = Enumeration(hypotheses(weigher, false, Least{})).entropy();
+        const double all = Enumeration(hypotheses(weigher, true, Least{})).entropy();
+        CHECK(first <= all + 1e-9); // the parts decide which comes first
+        CHECK(std::abs(advice.entropy_bits - (advice.second ? all : first)) < 1e-9);
+        CHECK((!advice.second || advice.exhausted));
+        CHECK((advice.exhausted || !advice.steps.empty()));
+        settled += advice.exhausted;
+        seconds += advice.second;
+        if (!advice.second) continue;
+        for (const auto& step : advice.steps)
+            elsewhere += step.into >= 0;
+    }
+    CHECK(settled >= 3);
+    CHECK(seconds >= 1);
+    CHECK(elsewhere >= 2);
+    MESSAGE(settled, " settled, ", seconds, " then about a second fault, ", elsewhere, " readings offered for it");
+}
+
+TEST_CASE("advice: readings far from the two that sound alike wait until those are told apart or cannot be") {
+    // Ring 7 and lip 4 of the demo unit both stand between reverse and balance. Its servos have nothing to do with
+    // them.
+    const auto read = model::read_map(std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/larch-five.toml");
+    REQUIRE(read.map);
+    const auto& map = *read.map;
+    const auto index = [](const auto& list, const std::string& id) {
+        return static_cast<std::size_t>(
+            std::find_if(list.begin(), list.end(), [&](const auto& one) { return one.id == id; }) - list.begin());
+    };
+    model::AirCheck check;
+    for (const char* port : {"P2", "P6"})
+        check.readings.push_back(heard_with(map, index(map.seals, "R7"), 1.5, index(map.ports, port)));
+    suspects::Weigher weigher(map, {}, {});
+    const auto weighed = weigher.weigh(check);
+    CHECK(weighed.seal_probability[index(map.seals, "R7")] + weighed.seal_probability[index(map.seals, "L4")] > 0.9);
+    CHECK_FALSE(weighed.enough);
+    const auto far = [&](const suspects::Advice& advice) {
+        int steps = 0;
+        for (const auto& step : advice.steps) {
+            if (step.into < 0) continue;
+            const auto& circuit = map.ports[static_cast<std::size_t>(step.into)].circuit;
+            steps += circuit == "second-apply" || circuit == "second-release" || circuit == "three-five-apply";
+        }
+        return steps;
+    };
+    const auto advice = suspects::advise(weigher, check, 1000);
+    REQUIRE_FALSE(advice.exhausted);
+    CHECK(far(advice) == 0);
+    // Pulled and found: what is left to ask is whether the servos have a fault of their own.
+    check.looks.push_back({"R7", model::Found::damaged, "", {}});
+    check.looks.push_back({"L4", model::Found::sound, "", {}});
+    CHECK(weigher.weigh(check).enough);
+    const auto then = suspects::advise(weigher, check, 1000);
+    CHECK(then.exhausted);
+    CHECK(then.second);
+    CHECK(far(then) >= 1);
 }

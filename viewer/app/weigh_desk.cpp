@@ -1,5 +1,6 @@
 #include "weigh_desk.h"
 
+#include <atomic>
 #include <condition_variable>
 #include <mutex>
 #include <optional>
@@ -33,11 +34,12 @@ public:
         }
         return weighed;
     }
-    std::shared_ptr<Weighed> advise(const WeighQuestion& q, const Weighed& before) {
+    /// Nothing where it was stopped.
+    std::shared_ptr<Weighed> advise(const WeighQuestion& q, const Weighed& before, const std::function<bool()>& stop) {
         auto weighed = std::make_shared<Weighed>(before);
-        weighed->advice = suspects::advise(*weigher_, q.check);
+        weighed->advice = suspects::advise(*weigher_, q.check, steps_offered, stop);
         weighed->advised = true;
-        return weighed;
+        return weighed->advice.stopped ? nullptr : weighed;
     }
 
 private:
@@ -58,6 +60,7 @@ struct WeighDesk::Impl {
     std::optional<WeighQuestion> waiting;
     std::shared_ptr<const Weighed> ready;
     bool busy = false, leaving = false;
+    std::atomic<bool> stale = false; ///< what is worked on is no longer asked
     std::thread thread;
 
     Impl(bool with_thread, std::function<void()> call) : threaded(with_thread), wake(std::move(call)) {
@@ -67,6 +70,7 @@ struct WeighDesk::Impl {
         {
             const std::lock_guard lock(mutex);
             leaving = true;
+            stale = true;
         }
         asked.notify_all();
         if (thread.joinable()) thread.join();
@@ -92,10 +96,14 @@ struct WeighDesk::Impl {
             if (leaving) return;
             const WeighQuestion question = std::move(*waiting);
             waiting.reset();
+            stale = false;
             busy = true;
             lock.unlock();
             const auto weighed = scales.weigh(question);
-            if (put(weighed)) static_cast<void>(put(scales.advise(question, *weighed)));
+            if (put(weighed)) {
+                auto advised = scales.advise(question, *weighed, [this] { return stale.load(); });
+                if (advised) static_cast<void>(put(std::move(advised)));
+            }
             lock.lock();
         }
     }
@@ -108,12 +116,13 @@ WeighDesk::~WeighDesk() = default;
 void WeighDesk::ask(WeighQuestion question) {
     if (!impl_->threaded) {
         const auto weighed = impl_->scales.weigh(question);
-        impl_->ready = impl_->scales.advise(question, *weighed);
+        impl_->ready = impl_->scales.advise(question, *weighed, {});
         return;
     }
     {
         const std::lock_guard lock(impl_->mutex);
         impl_->waiting = std::move(question);
+        impl_->stale = true;
         impl_->ready.reset();
     }
     impl_->asked.notify_all();

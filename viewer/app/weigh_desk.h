@@ -1,8 +1,8 @@
 // The desk where an air check is weighed: beside the window, so that no frame waits for it.
 //
 // A question is a value, and so is its answer. A newer question makes the older one stale: its answer is dropped, and
-// the search for the next step is not even begun. Without a thread (tests, pictures) a question is answered where it is
-// asked.
+// the search for the next step is given up or not even begun. Without a thread (tests, pictures) a question is answered
+// where it is asked.
 #pragma once
 
 #include <functional>
@@ -33,6 +33,8 @@ struct Weighed {
     diagnosis::suspects::Advice advice;
 };
 
+/// Of how many steps the window may have to choose.
+inline constexpr std::size_t steps_offered = 5;
 /// Of how many suspects reasons and comparisons are worked out.
 inline constexpr std::size_t suspects_explained = 5;
 

@@ -167,7 +167,8 @@ std::string pulls_part(const model::UnitMap& map, const Answer& answer) {
 std::string steps_part(const Answer& answer) {
     if (answer.advice.steps.empty()) return {};
     std::string text = answer.readings == 0 ? "Blow first" : "Next";
-    text += ", what tells most about the part to pull for its minutes:\n";
+    text += answer.advice.second ? ", what tells most about a second fault for its minutes:\n"
+                                 : ", what tells most about the part to pull first for its minutes:\n";
     for (std::size_t i = 0; i < answer.advice.steps.size(); ++i) {
         const NextStep& step = answer.advice.steps[i];
         text += wrapped(fmt::format("  {}. {}", i + 1, step.words), 5) + '\n';

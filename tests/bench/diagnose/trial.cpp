@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "../../../diagnosis/airflow/expected.h"
+#include "../../../diagnosis/suspects/answer.h"
 
 namespace ringland::tests {
 
@@ -14,18 +15,20 @@ namespace airflow = diagnosis::airflow;
 namespace suspects = diagnosis::suspects;
 
 void Score::add(const Score& o) {
+    readings += o.readings;
     cases += o.cases, right_part += o.right_part, top_one += o.top_one, top_three += o.top_three, steps += o.steps;
     sure += o.sure, wrong_sure += o.wrong_sure, thumb += o.thumb, minutes += o.minutes;
     gained_bits += o.gained_bits, most_bits += o.most_bits;
-    pairs += o.pairs, pairs_in_three += o.pairs_in_three, pairs_seals_in_three += o.pairs_seals_in_three;
+    pairs_drawn += o.pairs_drawn, pairs += o.pairs, pairs_in_three += o.pairs_in_three,
+        pairs_seals_in_three += o.pairs_seals_in_three;
     for (std::size_t k = 0; k < 10; ++k)
         said[k] += o.said[k], was[k] += o.was[k], times[k] += o.times[k];
 }
 
-double Score::steps_over_bound() const {
+double Score::over_bound(long made) const {
     if (cases == 0 || gained_bits <= 0) return 0;
     const double bound = gained_bits / (most_bits / static_cast<double>(cases));
-    return static_cast<double>(steps) / bound;
+    return static_cast<double>(made) / bound;
 }
 
 Trial::Trial(const model::UnitMap& map) : map_(map), weigher_(map, {}, {}) {
@@ -35,8 +38,7 @@ Trial::Trial(const model::UnitMap& map) : map_(map), weigher_(map, {}, {}) {
     const auto before = weigher_.weigh({});
     for (const auto& chance : before.groups)
         prior_[chance.group] = chance.probability;
-    seal_prior_ = before.seal_probability;
-    sound_prior_ = before.nothing_wrong;
+    before_ = weigher_.posterior();
 }
 
 bool Trial::findable(const Fault& fault) const {
@@ -73,28 +75,39 @@ bool Trial::tellable(const Fault& first, const Fault& second) {
         }
         return best;
     };
-    const auto words = [&](const suspects::Shown& shown) {
-        std::vector<model::Heard> list;
-        for (const float lpm : shown.flow_lpm)
-            list.push_back(airflow::heard(double(lpm), hearing));
-        list.push_back(airflow::heard(double(shown.case_lpm), hearing));
+    const auto flows = [](const suspects::Shown& shown) {
+        std::vector<double> list(shown.flow_lpm.begin(), shown.flow_lpm.end());
+        list.push_back(double(shown.case_lpm));
         return list;
     };
+    // A word that the one fault alone would not bring even if its flow were off by one standard error, nor the leak of
+    // the sound seals in it by theirs.
+    const model::Priors& priors = weigher_.priors();
+    const auto apart = [&](double pair, double single, double sound) {
+        if (!(single > 0)) return airflow::heard(pair, hearing) != airflow::heard(single, hearing);
+        const double share = std::clamp(sound / single, 0.0, 1.0);
+        const double factor = std::exp(std::hypot(priors.flow_error, priors.sound_error * share));
+        const auto word = airflow::heard(pair, hearing);
+        return word < airflow::heard(single / factor, hearing) || word > airflow::heard(single * factor, hearing);
+    };
     const std::size_t a = fault_of(first.seal), b = fault_of(second.seal), ports = map_.ports.size();
-    // By size: is it still what the pair shows, over all readings so far?
-    std::array<std::array<bool, suspects::size_count>, 2> same{};
-    for (auto& one : same)
-        one.fill(true);
+    // By size: does something in all readings tell the pair from it?
+    std::array<std::array<bool, suspects::size_count>, 2> told{};
     for (std::size_t into = 0; into < ports; ++into) {
         const std::size_t table = tables.table_of({static_cast<int>(into), supply_, std::vector<bool>(ports, false)});
-        const auto both = words(tables.pair(table, a, nearest(first.mm), b, nearest(second.mm)));
+        const auto both = flows(tables.pair(table, a, nearest(first.mm), b, nearest(second.mm)));
+        const auto sound = flows(tables.sound(table));
         for (std::size_t i = 0; i < suspects::size_count; ++i) {
-            same[0][i] = same[0][i] && words(tables.single(table, a, i)) == both;
-            same[1][i] = same[1][i] && words(tables.single(table, b, i)) == both;
+            const std::array<std::vector<double>, 2> alone{flows(tables.single(table, a, i)),
+                                                           flows(tables.single(table, b, i))};
+            for (std::size_t k = 0; k < alone.size(); ++k) {
+                for (std::size_t p = 0; p < both.size(); ++p)
+                    told[k][i] = told[k][i] || (p != into && apart(both[p], alone[k][p], sound[p]));
+            }
         }
     }
-    const auto any = [](const auto& list) { return std::find(list.begin(), list.end(), true) != list.end(); };
-    return !any(same[0]) && !any(same[1]);
+    const auto all = [](const auto& list) { return std::find(list.begin(), list.end(), false) == list.end(); };
+    return all(told[0]) && all(told[1]);
 }
 
 void Trial::follow(Truth& truth, Course& course, bool past_enough) {
@@ -102,11 +115,13 @@ void Trial::follow(Truth& truth, Course& course, bool past_enough) {
     course.weighing = weigher_.weigh(course.check);
     const auto enough = [&] {
         const auto& w = course.weighing;
-        return w.enough || w.nothing_wrong >= weigher_.priors().enough || w.rig >= weigher_.priors().enough;
+        const double sure = weigher_.priors().enough;
+        const bool sound = w.nothing_wrong >= sure && suspects::ports_without_air(map_, course.check).empty();
+        return w.enough || sound || w.rig >= sure;
     };
     for (; course.steps < most_steps && (past_enough || !enough()); ++course.steps) {
         const auto advice = suspects::advise(weigher_, course.check, 1);
-        if (advice.exhausted || advice.steps.empty()) break;
+        if (advice.steps.empty() || (advice.exhausted && !past_enough)) break;
         const auto& step = advice.steps.front();
         most_bits_ = std::max(most_bits_, step.bits);
         truth.carry_out(step, supply_, course.check);
@@ -119,7 +134,7 @@ void Trial::follow(Truth& truth, Course& course, bool past_enough) {
 
 Score Trial::single(const Fault& fault, std::uint64_t seed) {
     Dice dice(seed);
-    Truth truth(map_, {fault}, dice);
+    Truth truth(map_, weigher_.tables().rig_faults(), {{fault}}, dice);
     Course course;
     follow(truth, course, false);
     Score score;
@@ -128,31 +143,51 @@ Score Trial::single(const Fault& fault, std::uint64_t seed) {
     return score;
 }
 
+Trouble Trial::drawn(Dice& dice) {
+    const model::Priors priors;
+    const auto faults = weigher_.tables().faults();
+    const auto size = [&] {
+        return std::clamp(priors.size_median_mm * std::exp(priors.size_spread * dice.normal()), 0.3, 5.0);
+    };
+    double left = dice.uniform() - before_.sound;
+    if (left < 0) return {};
+    for (const auto& single : before_.singles) {
+        left -= single.weight;
+        if (left < 0) return {{{faults[single.fault].seal, size()}}};
+    }
+    for (const auto& pair : before_.pairs) {
+        left -= pair.weight;
+        if (left < 0) return {{{faults[pair.first].seal, size()}, {faults[pair.second].seal, size()}}};
+    }
+    for (std::size_t k = 0; k < before_.rig.size(); ++k) {
+        left -= before_.rig[k];
+        if (left < 0) return {{}, static_cast<int>(k / suspects::size_count), size()};
+    }
+    const auto circuit = [&] {
+        return map_.circuits[static_cast<std::size_t>(dice.number(0, static_cast<int>(map_.circuits.size()) - 1))].id;
+    };
+    Trouble crack;
+    do
+        crack.wall = {circuit(), circuit()};
+    while ((*crack.wall)[0] == (*crack.wall)[1]);
+    crack.wall_mm = size();
+    return crack;
+}
+
 Score Trial::as_they_come(std::uint64_t seed) {
     Dice dice(seed);
-    double all = sound_prior_;
-    for (const double p : seal_prior_)
-        all += p;
-    double left = dice.uniform() * all - sound_prior_;
-    std::vector<Fault> faults;
-    for (std::size_t s = 0; s < seal_prior_.size() && left >= 0; ++s) {
-        left -= seal_prior_[s];
-        if (left >= 0) continue;
-        const model::Priors priors;
-        const double mm = priors.size_median_mm * std::exp(priors.size_spread * dice.normal());
-        faults.push_back({s, std::clamp(mm, 0.3, 5.0)});
-    }
-    Truth truth(map_, faults, dice);
+    const Trouble trouble = drawn(dice);
+    Truth truth(map_, weigher_.tables().rig_faults(), trouble, dice);
     Course course;
     follow(truth, course, false);
     Score score;
-    calibrate(course, faults, score);
+    calibrate(course, trouble.faults, score);
     return score;
 }
 
 Score Trial::pair(const Fault& first, const Fault& second, std::uint64_t seed) {
     Dice dice(seed);
-    Truth truth(map_, {first, second}, dice);
+    Truth truth(map_, weigher_.tables().rig_faults(), {{first, second}}, dice);
     Course course;
     for (int into = 0; into < static_cast<int>(map_.ports.size()); ++into) {
         suspects::NextStep step;
@@ -196,6 +231,7 @@ void Trial::judge(const Course& course, const Fault& fault, Score& score) const 
     const auto& w = course.weighing;
     score.cases = 1;
     score.steps = course.steps;
+    score.readings = static_cast<long>(course.check.readings.size());
     score.minutes = course.minutes;
     score.most_bits = most_bits_;
     const bool right = right_part(course, fault);

@@ -11,7 +11,28 @@ namespace ringland::tests {
 namespace airflow = diagnosis::airflow;
 using Kind = diagnosis::suspects::NextStep::Kind;
 
+using diagnosis::suspects::RigFault;
+
 namespace {
+
+model::UnitMap with_wall(model::UnitMap map, const Trouble& trouble) {
+    if (!trouble.wall) return map;
+    model::Seal crack;
+    crack.id = "not on the map";
+    crack.kind = model::SealKind::wall;
+    crack.relation = model::Relation::drum;
+    crack.between = *trouble.wall;
+    map.seals.push_back(std::move(crack));
+    return map;
+}
+
+std::vector<std::array<int, 2>> neighbours(std::span<const RigFault> rig) {
+    std::vector<std::array<int, 2>> pairs;
+    for (const RigFault& fault : rig) {
+        if (fault.kind == RigFault::Kind::plate) pairs.push_back({fault.first_port, fault.second_port});
+    }
+    return pairs;
+}
 
 /// How it failed, drawn from the shares of its kind.
 model::Mechanism draw(const model::Seal& seal, Dice& dice) {
@@ -31,8 +52,9 @@ model::Mechanism draw(const model::Seal& seal, Dice& dice) {
 
 } // namespace
 
-Truth::Truth(const model::UnitMap& map, const std::vector<Fault>& faults, Dice& dice)
-    : map_(map), dice_(dice), unit_(map, {}) {
+Truth::Truth(const model::UnitMap& map, std::span<const diagnosis::suspects::RigFault> rig, const Trouble& trouble,
+             Dice& dice)
+    : map_(with_wall(map, trouble)), dice_(dice), unit_(map_, {}, neighbours(rig)) {
     auto& network = unit_.network();
     for (int k = 0; k < static_cast<int>(network.elements().size()); ++k) {
         const auto& law = network.elements()[static_cast<std::size_t>(k)].law;
@@ -41,8 +63,16 @@ Truth::Truth(const model::UnitMap& map, const std::vector<Fault>& faults, Dice& 
     for (double& from : hearing_.from_lpm)
         from *= std::exp(0.3 * dice.normal());
     std::sort(hearing_.from_lpm.begin(), hearing_.from_lpm.end());
-    for (const Fault& f : faults)
+    for (const Fault& f : trouble.faults)
         broken_.push_back({f.seal, f.mm * std::exp(0.05 * dice.normal()), draw(map.seals[f.seal], dice)});
+    if (trouble.wall) broken_.push_back({map_.seals.size() - 1, trouble.wall_mm, model::Mechanism::hole});
+    if (trouble.rig < 0) return;
+    const bool hose = rig[static_cast<std::size_t>(trouble.rig)].kind == RigFault::Kind::hose;
+    if (hose)
+        unit_.set_hose_share(dice.size(0.1, 0.3));
+    else
+        plate_ = trouble.rig, plate_mm_ = trouble.rig_mm;
+    hose_ = hose;
 }
 
 void Truth::set_faults(Kind change) {
@@ -60,6 +90,7 @@ void Truth::set_faults(Kind change) {
             mm = dice_.size(0.3, 1.5 * b.mm);
         unit_.set_defect(static_cast<int>(b.seal), mm * 1e-3, b.mechanism != Mechanism::one_way_lip);
     }
+    if (plate_ >= 0) unit_.set_plate_leak(plate_, change == Kind::resnug ? 0 : plate_mm_ * 1e-3);
 }
 
 model::Heard Truth::hear(double lpm) {
@@ -88,9 +119,10 @@ void Truth::listen_everywhere(model::Reading& reading) {
 
 void Truth::carry_out(const diagnosis::suspects::NextStep& step, double supply_pa, model::AirCheck& check) {
     if (step.kind == Kind::look || step.kind == Kind::rig) {
-        const bool damaged = step.kind == Kind::look && std::any_of(broken_.begin(), broken_.end(), [&](const auto& b) {
-                                 return b.seal == static_cast<std::size_t>(step.seal);
-                             });
+        const bool of_seal = std::any_of(broken_.begin(), broken_.end(), [&](const auto& b) {
+            return step.kind == Kind::look && b.seal == static_cast<std::size_t>(step.seal);
+        });
+        const bool damaged = step.kind == Kind::look ? of_seal : plate_ >= 0 || hose_;
         model::Look look;
         look.seal =
             step.kind == Kind::look ? map_.seals[static_cast<std::size_t>(step.seal)].id : std::string(model::the_rig);

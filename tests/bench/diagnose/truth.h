@@ -5,6 +5,10 @@
 // unit, integrated, and not from the engine's quick reckoning.
 #pragma once
 
+#include <array>
+#include <optional>
+#include <span>
+#include <string>
 #include <vector>
 
 #include "../../../diagnosis/airflow/heard.h"
@@ -20,9 +24,19 @@ struct Fault {
     double mm = 0;
 };
 
+/// What is wrong with a unit and its rig.
+struct Trouble {
+    std::vector<Fault> faults;
+    int rig = -1;                                     ///< of Tables::rig_faults, with this leak
+    double rig_mm = 0;                                ///< of the plate's gasket; a hose lets a drawn share arrive
+    std::optional<std::array<std::string, 2>> wall{}; ///< a crack that is not on the map, between these circuits
+    double wall_mm = 0;
+};
+
 class Truth {
 public:
-    Truth(const model::UnitMap& map, const std::vector<Fault>& faults, Dice& dice);
+    Truth(const model::UnitMap& map, std::span<const diagnosis::suspects::RigFault> rig, const Trouble& trouble,
+          Dice& dice);
 
     /// Does what a step asks for and writes down what came of it: a reading, or a look.
     void carry_out(const diagnosis::suspects::NextStep& step, double supply_pa, model::AirCheck& check);
@@ -39,11 +53,14 @@ private:
     void set_faults(diagnosis::suspects::NextStep::Kind change);
     void listen_everywhere(model::Reading& reading);
 
-    const model::UnitMap& map_;
+    model::UnitMap map_; ///< with the crack, as its last seal
     Dice& dice_;
     diagnosis::airflow::UnitAir unit_;
     diagnosis::airflow::Hearing hearing_;
     std::vector<Broken> broken_;
+    int plate_ = -1;
+    double plate_mm_ = 0;
+    bool hose_ = false;
 };
 
 } // namespace ringland::tests
