@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <string_view>
 
 #include <fmt/format.h>
 
@@ -65,8 +67,7 @@ public:
         return std::log(std::max(1e-300, sum / weight));
     }
     /// The seal that this seen thing speaks most against, of those that touch the circuit under air or are suspected.
-    [[nodiscard]] int ruled_out(std::size_t reading, std::size_t table, const Suspect& suspect,
-                                const model::Seen& seen) const {
+    [[nodiscard]] int ruled_out(std::size_t table, const Suspect& suspect, const model::Seen& seen) const {
         const double own = log_of(table, tables_.sound(table), seen);
         int best = -1;
         double least = own - 1;
@@ -78,7 +79,6 @@ public:
             least = log;
             best = static_cast<int>(f);
         }
-        static_cast<void>(reading);
         return best;
     }
     [[nodiscard]] std::string place(const std::string& at) const {
@@ -116,6 +116,52 @@ std::string seen_words(const model::Seen& seen, bool metric) {
 std::string predicted_words(const Desk& desk, const model::Seen& seen, double lpm, double pa, bool metric) {
     if (seen.pressure) return gauge(pa, metric);
     return fmt::format("{} ({:.1f} L/min)", desk.word_of(lpm), lpm);
+}
+
+/// A change of the test, the mechanism that answers to it, and both in words.
+struct Change {
+    model::Mechanism mechanism;
+    std::string_view test, does;
+};
+std::optional<Change> change_of(const model::Reading& reading) {
+    using model::Mechanism;
+    if (reading.wet) return Change{Mechanism::dry_film, "With oil", "a dry film that oil seals"};
+    if (reading.plate_resnugged) return Change{Mechanism::joint_face, "Plate snugged anew", "a face that bolts close"};
+    if (reading.shaft_turned_deg.value_or(0) != 0) return Change{Mechanism::joint, "Shaft turned", "a joint gap"};
+    if (reading.pushed) return Change{Mechanism::groove_wall, "Shaft pushed", "a worn groove wall"};
+    return {};
+}
+
+/// What changed between a plain reading and the same one with a change of the test speaks for a seal that has such a
+/// mechanism and against one that has none.
+void add_changes(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect, Reasons& reasons) {
+    if (suspect.seals.size() != 1) return;
+    const auto& map = weigher.tables().map();
+    const auto& seal = map.seals[suspect.seals.front()];
+    const auto& share = weigher.priors().kind[static_cast<std::size_t>(seal.kind)].mechanism;
+    const auto place = [&](const std::string& at) {
+        const auto* port = model::find(map.ports, at);
+        return port == nullptr ? std::string("the case") : fmt::format("{} {}", at, model::port_label(map, *port));
+    };
+    for (const auto& changed : check.readings) {
+        const auto change = change_of(changed);
+        if (!change) continue;
+        for (const auto& plain : check.readings) {
+            if (change_of(plain) || plain.into != changed.into || plain.plugged != changed.plugged) continue;
+            for (const auto& then : changed.seen) {
+                const auto before = std::find_if(plain.seen.begin(), plain.seen.end(),
+                                                 [&](const model::Seen& seen) { return seen.at == then.at; });
+                if (!then.word || before == plain.seen.end() || !before->word || *before->word == *then.word) continue;
+                const bool able = share[static_cast<std::size_t>(change->mechanism)] > 0;
+                (able ? reasons.for_it : reasons.against_it)
+                    .push_back(fmt::format("{}, air into {}: {} went from {} to {}, {}.", change->test,
+                                           place(changed.into), place(then.at), model::word(*before->word),
+                                           model::word(*then.word),
+                                           able ? fmt::format("as {} does", change->does)
+                                                : fmt::format("but nothing in {} is {}", seal.id, change->does)));
+            }
+        }
+    }
 }
 
 } // namespace
@@ -178,7 +224,10 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
                              : metric                 ? fmt::format("a hole of {:.1f} mm in {}", suspect.hole_mm, name)
                                       : fmt::format("a hole of {:.3f} in in {}", suspect.hole_mm / 25.4, name);
     Reasons reasons;
+    add_changes(weigher, check, suspect, reasons);
     for (const Comparison& c : list) {
+        // With the test changed a leak need not be what it was: see above.
+        if (change_of(check.readings[c.reading])) continue;
         if (std::abs(c.log_weight) < worth_a_line) break;
         auto& lines = c.log_weight > 0 ? reasons.for_it : reasons.against_it;
         if (lines.size() >= most) continue;
@@ -190,7 +239,7 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
                                            : std::abs(c.flow_lpm - c.sound_lpm) > 0.1 * c.sound_lpm + 0.1;
         const std::string own = predicted_words(desk, seen, c.flow_lpm, c.gauge_pa, metric);
         const std::string sound = predicted_words(desk, seen, c.sound_lpm, c.sound_gauge_pa, metric);
-        const int rival = desk.ruled_out(c.reading, desk.table(c.reading), suspect, seen);
+        const int rival = desk.ruled_out(desk.table(c.reading), suspect, seen);
         if (c.log_weight > 0 && !changes && rival >= 0) {
             const std::size_t table = desk.table(c.reading);
             const SealFault& fault = desk.tables_.faults()[static_cast<std::size_t>(rival)];

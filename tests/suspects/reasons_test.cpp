@@ -1,0 +1,70 @@
+// Why a suspect is one, in words: what a change of the test did speaks for the seals that it can change, and against
+// the others. Which mechanism answers to which change is common practice, no source.
+#include <algorithm>
+#include <string>
+
+#include <doctest/doctest.h>
+
+#include "../../diagnosis/suspects/reasons.h"
+#include "../../model-data/map_io.h"
+
+using namespace ringland;
+using namespace ringland::diagnosis;
+
+namespace {
+
+model::Reading words(const std::string& into, const std::string& at, model::Heard word) {
+    model::Reading reading;
+    reading.into = into;
+    model::Seen seen;
+    seen.at = at;
+    seen.word = word;
+    reading.seen.push_back(seen);
+    return reading;
+}
+
+bool begins(const std::vector<std::string>& lines, const std::string& with) {
+    return std::any_of(lines.begin(), lines.end(),
+                       [&](const auto& line) { return line.compare(0, with.size(), with) == 0; });
+}
+
+} // namespace
+
+TEST_CASE("reasons: what turning the shaft changed speaks for a ring and against a piston lip") {
+    const auto read = model::read_map(std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/larch-five.toml");
+    REQUIRE(read.map);
+    const auto& map = *read.map;
+    suspects::Weigher weigher(map, {}, {});
+    model::AirCheck check;
+    check.readings.push_back(words("P3", "P4", model::Heard::strong));
+    check.readings.push_back(words("P3", "P4", model::Heard::nothing));
+    check.readings.back().shaft_turned_deg = 90;
+    const auto weighed = weigher.weigh(check);
+    const auto suspect_at = [&](const std::string& seal) {
+        for (const auto& suspect : weighed.suspects) {
+            if (suspect.seals.size() == 1 && map.seals[suspect.seals.front()].id == seal) return suspect;
+        }
+        FAIL(seal, " is no suspect");
+        return suspects::Suspect{};
+    };
+    const auto ring = suspect_at("R3");
+    CHECK(ring.mechanism[static_cast<std::size_t>(model::Mechanism::joint)] > 0.5);
+    const std::string line = "Shaft turned, air into P3 LOW: P4 COAST went from strong to nothing, ";
+    const auto for_ring = suspects::reasons_for(weigher, check, ring, false);
+    CHECK(begins(for_ring.for_it, line + "as a joint gap does."));
+    CHECK_FALSE(begins(for_ring.against_it, "Shaft turned"));
+    const auto for_lip = suspects::reasons_for(weigher, check, suspect_at("L1"), false);
+    CHECK(begins(for_lip.against_it, line + "but nothing in L1 is a joint gap."));
+    CHECK_FALSE(begins(for_lip.for_it, "Shaft turned"));
+    // The changed reading is not held against the plain hole that made the first.
+    const auto blown = [](const std::vector<std::string>& lines) {
+        return std::count_if(lines.begin(), lines.end(),
+                             [](const auto& l) { return l.compare(0, 11, "Air into P3") == 0; });
+    };
+    CHECK(blown(for_ring.for_it) == 1);
+    CHECK(blown(for_ring.against_it) == 0);
+    // The same word twice tells of no change.
+    check.readings.back().seen.front().word = model::Heard::strong;
+    const auto again = weigher.weigh(check);
+    CHECK_FALSE(begins(suspects::reasons_for(weigher, check, again.suspects.front(), false).for_it, "Shaft turned"));
+}
