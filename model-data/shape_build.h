@@ -19,8 +19,9 @@ struct Turned {
     Vec3 axis{};
     std::vector<SectionRect> add, cut;
     double chamfer = 0.8;
-    bool yields = true; ///< gives way to the parts that come before it in the list
-    Soup extra;         ///< teeth and the like that belong to the same piece
+    double roundness = 1; ///< share of the usual segments
+    bool yields = true;   ///< gives way to the parts that come before it in the list
+    Soup extra;           ///< teeth and the like that belong to the same piece
 };
 
 struct Workshop {
@@ -30,19 +31,40 @@ struct Workshop {
 };
 
 inline constexpr double crease_degrees = 31;
+inline constexpr const char* case_face = "case face";
 
 [[nodiscard]] TurningAxis along_x(const Vec3& axis);
 void finish(Workshop& shop, Shape shape, const Soup& soup);
+
+/// A worm track of the case face: a groove along the axis, open towards the plate.
+struct Channel {
+    std::string circuit;
+    double x0 = 0, x1 = 0; ///< middles of its round ends
+    double y = 0, half_width = 0;
+};
+inline constexpr double channel_depth = 7;
+[[nodiscard]] std::vector<Channel> face_channels(const Layout& layout);
+/// Whether a channel takes the place of an edge.
+[[nodiscard]] bool in_channel(const Layout& layout, const CircuitNet& net, const CircuitNet::Edge& edge);
+/// Outline of a channel in (x, y), counter-clockwise seen from +z, narrower all round by `inset`.
+[[nodiscard]] std::vector<glm::dvec2> channel_outline(const Channel& channel, double inset);
 
 void add_turned_parts(Workshop& shop); ///< shafts, supports, pump, drums, pistons, plates, gears
 void add_gear_trains(Workshop& shop, std::vector<Turned>& list);
 void add_bands_and_servos(Workshop& shop);
 void add_case(Workshop& shop);
+void add_face_and_plate(Workshop& shop);
+/// Takes away what stands out of the barrel where the face sits on it, so that the two solids do not overlap.
+void make_seat_for_face(const Layout& layout, Soup& casting);
+void add_return_springs(Workshop& shop, std::vector<Turned>& list); ///< with their retainers and the snap rings
 void add_seals(Workshop& shop);
 void add_circuits(Workshop& shop);
 void add_ports(Workshop& shop);
 /// The seals of pistons as turned rings, to be cut out of everything else.
 [[nodiscard]] std::vector<Turned> piston_seals(const Workshop& shop);
+
+/// Gives all cut faces their hatch.
+void choose_hatches(std::vector<Shape>& shapes);
 
 [[nodiscard]] Material usual_material(const UnitMap& map, const std::string& part, Material otherwise);
 

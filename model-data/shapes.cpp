@@ -26,8 +26,8 @@ Material usual_material(const UnitMap& map, const std::string& part, Material ot
 namespace {
 
 /// Puts the meshes of a file in the place of automatic ones.
-void use_file_shapes(const UnitMap& map, const std::filesystem::path& folder, std::vector<Shape>& shapes,
-                     std::vector<Fault>& faults) {
+void use_file_shapes(const UnitMap& map, const Layout& layout, const std::filesystem::path& folder,
+                     std::vector<Shape>& shapes, std::vector<Fault>& faults) {
     if (map.unit.shapes.empty()) return;
     auto nodes = read_glb_nodes(folder / map.unit.shapes, faults);
     if (nodes.empty()) return;
@@ -42,7 +42,8 @@ void use_file_shapes(const UnitMap& map, const std::filesystem::path& folder, st
             continue;
         }
         const Subject subject{SubjectKind::part, part.id};
-        const auto mine = [&](const Shape& s) { return s.subject == subject; };
+        // The face with its tracks comes from the ports, whatever the casting looks like.
+        const auto mine = [&](const Shape& s) { return s.subject == subject && s.name != build::case_face; };
         Shape shape;
         const auto old = std::find_if(shapes.begin(), shapes.end(), mine);
         if (old != shapes.end()) shape = *old;
@@ -51,7 +52,9 @@ void use_file_shapes(const UnitMap& map, const std::filesystem::path& folder, st
         shape.glass = part.kind == PartKind::case_;
         if (part.material) shape.material = *part.material;
         shape.from_file = true;
-        shape.mesh = finish_mesh(it->second, build::crease_degrees);
+        auto soup = it->second;
+        if (part.kind == PartKind::case_) build::make_seat_for_face(layout, soup);
+        shape.mesh = finish_mesh(soup, build::crease_degrees);
         shapes.erase(std::remove_if(shapes.begin(), shapes.end(), mine), shapes.end());
         if (!shape.mesh.triangles.empty()) shapes.push_back(std::move(shape));
     }
@@ -77,8 +80,9 @@ std::vector<Shape> make_shapes(const UnitMap& map, const Layout& layout, const s
     build::add_circuits(shop);
     build::add_ports(shop);
     build::add_case(shop);
-    use_file_shapes(map, folder, shapes, faults);
+    use_file_shapes(map, layout, folder, shapes, faults);
     make_names_unique(shapes);
+    build::choose_hatches(shapes);
     return shapes;
 }
 

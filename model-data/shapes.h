@@ -46,6 +46,9 @@ struct Mesh {
 /// How the half section treats a shape: by drawing practice shafts, rings and bolts stay whole.
 enum class SectionRule : std::uint8_t { cut, whole };
 
+/// A cut face too thin for hatch lines.
+inline constexpr int solid_ink = -2;
+
 struct Shape {
     std::string name; ///< unique; name of its node in an exported file
     Subject subject;
@@ -53,7 +56,7 @@ struct Shape {
     SectionRule section = SectionRule::cut;
     bool circuit_space = false; ///< a filled space, drawn in its circuit's colour
     bool glass = false;         ///< encloses the rest: drawn as glass in the bench view
-    int hatch = 0;              ///< neighbouring parts get different hatches
+    int hatch = 0;              ///< of its cut face: even rising, odd falling, each pair with a spacing of its own
     bool from_file = false;     ///< came from the .glb beside the map
     Mesh mesh;
 };

@@ -68,86 +68,6 @@ std::vector<glm::dvec2> around_lines(const CasePlace& c, double radius) {
     return outline;
 }
 
-struct FaceSize {
-    double x0, x1, half_width;
-};
-
-FaceSize face_size(const Workshop& shop) {
-    FaceSize f{shop.layout.housing.x0 + 70, shop.layout.housing.x1 - 20, 50};
-    if (!shop.layout.ports.empty()) f = {1e9, -1e9, 44};
-    for (const auto& p : shop.layout.ports) {
-        f.x0 = std::min(f.x0, p.at.x - 22);
-        f.x1 = std::max(f.x1, p.at.x + 22);
-        f.half_width = std::max(f.half_width, std::abs(p.at.y) + 22);
-    }
-    for (const auto& net : shop.layout.nets) { // the tracks lie under it too
-        for (std::size_t i = 0; i < net.nodes.size(); ++i) {
-            if (net.node_in[i] != CircuitNet::Edge::In::face) continue;
-            f.x0 = std::min(f.x0, net.nodes[i].x - 9);
-            f.x1 = std::max(f.x1, net.nodes[i].x + 9);
-            f.half_width = std::max(f.half_width, std::abs(net.nodes[i].y) + 9);
-        }
-    }
-    return f;
-}
-
-std::vector<glm::dvec2> rounded(const FaceSize& f, double grow) {
-    const double r = 10 + grow, x0 = f.x0 - grow, x1 = f.x1 + grow, w = f.half_width + grow;
-    std::vector<glm::dvec2> outline;
-    const auto corner = [&](double cx, double cy, double from) {
-        for (int k = 0; k <= 6; ++k)
-            outline.emplace_back(cx + r * std::cos(from + k * pi / 12), cy + r * std::sin(from + k * pi / 12));
-    };
-    corner(x1 - r, w - r, 0);
-    corner(x0 + r, w - r, pi / 2);
-    corner(x0 + r, -w + r, pi);
-    corner(x1 - r, -w + r, 1.5 * pi);
-    return outline;
-}
-
-void add_face_and_plate(Workshop& shop) {
-    const auto f = face_size(shop);
-    Shape face;
-    face.name = "case face";
-    if (!shop.layout.housing.part.empty()) face.subject = {SubjectKind::part, shop.layout.housing.part};
-    face.material = Material::aluminium;
-    face.glass = true;
-    face.section = SectionRule::whole;
-    Soup soup;
-    slab(soup, rounded(f, 4), shop.layout.face_z + 0.2, shop.layout.face_z + 15);
-    finish(shop, std::move(face), soup);
-
-    std::string plate_part;
-    for (const auto& part : shop.map.parts) {
-        if (part.kind == PartKind::test_plate) plate_part = part.id;
-    }
-    Shape plate;
-    plate.name = plate_part.empty() ? "test plate" : plate_part;
-    if (!plate_part.empty()) plate.subject = {SubjectKind::part, plate_part};
-    plate.material = Material::steel;
-    plate.glass = true;
-    plate.section = SectionRule::whole;
-    Soup body;
-    slab(body, rounded(f, 0), shop.layout.plate_z, shop.layout.face_z - 0.2);
-    finish(shop, std::move(plate), body);
-
-    Soup bolts;
-    const int gaps = std::max(1, static_cast<int>((f.x1 - f.x0) / 70));
-    for (int k = 0; k <= gaps; ++k) {
-        const double x = f.x0 + 10 + (f.x1 - f.x0 - 20) * k / gaps;
-        for (const double y : {-f.half_width + 9, f.half_width - 9}) {
-            const TurningAxis axis{{x, y, shop.layout.plate_z}, {0, 0, -1}, {1, 0, 0}};
-            extrude_outline(bolts, axis, 0.05, 4.5, std::vector<double>(6, 5.2), 0);
-            turn(bolts, axis, trace_region({{-1, 0.8, 0, 6.6}}, {}), 20);
-        }
-    }
-    Shape s;
-    s.name = "plate bolts";
-    if (!plate_part.empty()) s.subject = {SubjectKind::part, plate_part};
-    s.section = SectionRule::whole;
-    finish(shop, std::move(s), bolts);
-}
-
 } // namespace
 
 void add_case(Workshop& shop) {
@@ -161,6 +81,7 @@ void add_case(Workshop& shop) {
     Soup soup;
     if (c.lines.size() <= 1) {
         turn(soup, along_x({}), {case_outline(c)}, 96);
+        make_seat_for_face(shop.layout, soup);
     } else {
         wall_between(soup, around_lines(c, c.radius), around_lines(c, c.radius - 7), c.x0 + 40, c.x1);
     }

@@ -56,10 +56,24 @@ void add_annuli(Workshop& shop) {
 }
 
 void add_tubes(Workshop& shop) {
+    const auto channels = face_channels(shop.layout);
     for (const auto& net : shop.layout.nets) {
         Soup tracks, drillings;
+        for (const auto& channel : channels) {
+            if (channel.circuit != net.circuit) continue;
+            const double z = shop.layout.face_z;
+            slab(tracks, channel_outline(channel, 0.12), z + 0.1, z + channel_depth - 0.12);
+        }
+        const auto has_channel = [&](const CircuitNet::Edge& edge) {
+            const auto& a = net.nodes[static_cast<std::size_t>(edge.a)];
+            return in_channel(shop.layout, net, edge) &&
+                   std::any_of(channels.begin(), channels.end(), [&](const Channel& c) {
+                       return c.circuit == net.circuit && std::abs(c.y - a.y) < 1e-6 && a.x >= c.x0 - 1e-6 &&
+                              a.x <= c.x1 + 1e-6;
+                   });
+        };
         for (const auto& edge : net.edges) {
-            if (edge.radius <= 0) continue;
+            if (edge.radius <= 0 || has_channel(edge)) continue;
             const auto& a = net.nodes[static_cast<std::size_t>(edge.a)];
             const auto& b = net.nodes[static_cast<std::size_t>(edge.b)];
             rod(edge.in == In::face || edge.in == In::plate ? tracks : drillings, a, b, std::min(edge.radius, 4.0), 12);

@@ -70,7 +70,7 @@ void add_gasket_bridge(Workshop& shop, const Seal& seal, const SealPlace& place)
     slab(soup,
          {middle - along * half_length - across * half_width, middle - along * half_length + across * half_width,
           middle + along * half_length + across * half_width, middle + along * half_length - across * half_width},
-         shop.layout.face_z - 1.0, shop.layout.face_z + 1.6);
+         shop.layout.face_z - 0.95, shop.layout.face_z - 0.05);
     finish(shop, seal_shape(seal, Material::gasket), soup);
 }
 

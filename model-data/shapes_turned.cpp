@@ -215,6 +215,7 @@ void add_clutch(const Workshop& shop, const ClutchPlace& c, int number, std::vec
     friction.hatch = 3;
     steel.hatch = 4;
     friction.chamfer = steel.chamfer = 0;
+    friction.roundness = steel.roundness = 0.75;
     const double pitch = (c.plates_x1 - c.plates_x0) / std::max(1, c.plates);
     for (int k = 0; k < c.plates; ++k) {
         const double x = c.plates_x0 + pitch * k;
@@ -247,6 +248,7 @@ void add_turned_parts(Workshop& shop) {
         list.push_back(drum_body(shop, shop.layout.drums[i], static_cast<int>(i)));
     for (std::size_t i = 0; i < shop.layout.clutches.size(); ++i)
         add_clutch(shop, shop.layout.clutches[i], static_cast<int>(i), list);
+    add_return_springs(shop, list);
     add_gear_trains(shop, list);
 
     for (std::size_t i = 0; i < list.size(); ++i) {
@@ -270,7 +272,8 @@ void add_turned_parts(Workshop& shop) {
         auto loops = trace_region(own, cut);
         for (auto& loop : loops)
             loop = chamfered(loop, list[i].chamfer);
-        turn(soup, along_x(list[i].axis), loops, segments_for(largest));
+        const int segments = static_cast<int>(std::lround(segments_for(largest) * list[i].roundness / 4)) * 4;
+        turn(soup, along_x(list[i].axis), loops, segments);
         finish(shop, std::move(shape), soup);
     }
 }

@@ -19,6 +19,10 @@ void main() {
     if (key.w > 0.0) {
         shade = mix(1.0, texture(occlusion, gl_FragCoord.xy * occlusion_map.xy + occlusion_map.zw).r, key.w * 0.5);
     }
+    if (look_detail.y < -1.5) { // too thin for lines: ink, with a trace of the metal's own tone
+        colour = vec4(encoded(look_base.rgb * 0.10), 1.0);
+        return;
+    }
     if (look_base.w > 0.5 && look_base.w < 1.5) {
         colour = vec4(encoded(look_base.rgb * 0.9 * mix(1.0, shade, 0.5)), 1.0);
         return;

@@ -17,6 +17,9 @@ layout(std140) uniform Frame {
     vec4 shadow_map;    // texture coordinate = world.xy * xy + zw
 };
 
+// Of one row of the style table.
+const int style_texels = 5;
+
 // Linear light to sRGB by three square roots: within half a step of 255 of the true curve almost everywhere, and much
 // cheaper than powers where a processor does the drawing.
 vec3 encoded(vec3 linear_colour) {

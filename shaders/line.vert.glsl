@@ -4,7 +4,8 @@ layout(location = 1) in vec3 to;
 layout(location = 2) in uvec2 shape_and_kind;
 
 uniform sampler2D styles;
-uniform vec2 width_rule; // x: pixels per point; y: share of the distance by which lines stand before their surface
+uniform vec3 width_rule; // x: pixels per point; y: share of the distance by which lines stand before their surface;
+                         // z: share of the ink of edges of glass
 
 out float across; // pixels from the middle of the line
 flat out float half_width;
@@ -12,13 +13,15 @@ flat out vec4 ink;
 
 void main() {
     int row = int(shape_and_kind.x);
-    ivec2 at = ivec2((row % 256) * 4, row / 256);
+    ivec2 at = ivec2((row % 256) * style_texels, row / 256);
     vec4 detail = texelFetch(styles, at + ivec2(1, 0), 0);
     ink = texelFetch(styles, at + ivec2(2, 0), 0);
     vec4 extra = texelFetch(styles, at + ivec2(3, 0), 0);
     vec3 a = from;
     vec3 b = to;
     uint kind = shape_and_kind.y;
+    // Glass shows by its outline.
+    if (texelFetch(styles, at, 0).w > 1.5) ink.a = min(ink.a * (kind == 1u ? 1.8 : 0.8), 1.0) * width_rule.z;
     if (section.x != 0.0 && detail.w > 0.5 && kind != 2u) {
         float ya = a.y * section.x;
         float yb = b.y * section.x;

@@ -1,4 +1,4 @@
-// Matte metal under a wide sky with one soft key light; circuits read as colour first; glass shows by its rim.
+// Matte metal under a wide sky with one soft key light; circuits read as colour first.
 in vec3 unit_position;
 in vec3 unit_normal;
 flat in vec4 look_base;
@@ -32,19 +32,13 @@ void main() {
     if (key.w > 0.0) {
         shade = mix(1.0, texture(occlusion, gl_FragCoord.xy * occlusion_map.xy + occlusion_map.zw).r, key.w);
     }
-    if (look_base.w > 1.5) {
-        float rim = pow(1.0 - abs(dot(n, v)), 2.5);
-        float alpha = mix(look_detail.z, min(1.0, look_detail.z * 3.0), rim);
-        colour = vec4(encoded(look_base.rgb * (0.5 + 0.5 * light) + 0.25 * glint), alpha * see_through);
-        return;
-    }
     vec3 lit;
     if (look_base.w > 0.5) {
         vec3 base = look_base.rgb;
         if (look_extra.z > 0.5) {
             float along = (unit_position.x + unit_position.y + unit_position.z) / (section.y * 1.6);
             float ramp = abs(fract(along) - 0.5) / max(fwidth(along), 1e-4);
-            base *= mix(0.45, 1.0, clamp(ramp - 0.22 / max(fwidth(along), 1e-4) + 0.5, 0.0, 1.0));
+            base *= mix(0.62, 1.0, clamp(ramp - 0.22 / max(fwidth(along), 1e-4) + 0.5, 0.0, 1.0));
         }
         lit = base * (0.5 + 0.54 * light * mix(1.0, shade, 0.7)) + 0.06 * glint;
     } else {

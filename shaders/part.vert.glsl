@@ -15,17 +15,18 @@ flat out vec4 look_extra;  // width factor of lines, mm towards the eye for its 
 
 void main() {
     int row = int(shape);
-    ivec2 at = ivec2((row % 256) * 4, row / 256);
+    ivec2 at = ivec2((row % 256) * style_texels, row / 256);
     look_base = texelFetch(styles, at, 0);
     look_detail = texelFetch(styles, at + ivec2(1, 0), 0);
     look_extra = texelFetch(styles, at + ivec2(3, 0), 0);
-    unit_position = position;
+    vec3 stands = position + vec3(texelFetch(styles, at + ivec2(4, 0), 0).x, 0.0, 0.0);
+    unit_position = stands;
     unit_normal = normal;
 #ifdef CAP
     // Where solids touch, the inside of one lies in the surface of the next: the cut face must win.
-    vec3 placed = position + normalize(eye.xyz - position) * look_extra.y;
+    vec3 placed = stands + normalize(eye.xyz - stands) * look_extra.y;
 #else
-    vec3 placed = position;
+    vec3 placed = stands;
 #endif
     gl_Position = clip_from_unit * vec4(placed, 1.0);
 }

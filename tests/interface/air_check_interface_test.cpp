@@ -66,3 +66,79 @@ TEST_CASE("air check interface: a gauge is set by its slider and closes its port
     CHECK(seen_at(w.document(), "P4") == nullptr);
     CHECK(w.refused.empty());
 }
+
+namespace {
+
+/// True where some words of the last frame begin so.
+bool says(const Window& w, const std::string& begin) {
+    const auto& things = w.interface.layout().things;
+    return std::any_of(things.begin(), things.end(), [&](const Placed& thing) {
+        return thing.kind == Placed::Kind::text && thing.label.compare(0, begin.size(), begin) == 0;
+    });
+}
+
+} // namespace
+
+TEST_CASE("air check interface: how long a closed neighbour takes to apply is set in its row") {
+    Window w(demo, 1600, 1000);
+    w.letter('Q');
+    w.press("port P3");
+    w.press("gauge P4");
+    const auto slide = [&](double share) {
+        const Rect r = w.find("slider time P4");
+        REQUIRE(r.width > 0);
+        w.interface.feed(input::MouseMove{r.x + 12 + share * (r.width - 24), r.y + r.height / 2});
+        w.interface.feed(input::MouseButton{0, true});
+        w.frame();
+        w.frame();
+        w.interface.feed(input::MouseButton{0, false});
+        w.settle();
+    };
+    slide(0.12);
+    const model::Seen* seen = seen_at(w.document(), "P4");
+    REQUIRE(seen != nullptr);
+    REQUIRE(seen->applies_after_s);
+    CHECK(*seen->applies_after_s == doctest::Approx(1.2).epsilon(0.05));
+    CHECK_FALSE(seen->pressure);
+    slide(1); // the end of the scale: nobody waits longer
+    seen = seen_at(w.document(), "P4");
+    REQUIRE(seen != nullptr);
+    REQUIRE(seen->applies_after_s);
+    CHECK(*seen->applies_after_s == doctest::Approx(10));
+    CHECK(says(w, "never"));
+    w.press("no time P4");
+    CHECK(seen_at(w.document(), "P4") == nullptr);
+    w.press("gauge P1"); // lube applies nothing: there is nothing to time
+    CHECK(w.find("slider gauge P1").width > 0);
+    CHECK(w.interface.items().count("slider time P1") == 0);
+    CHECK(w.refused.empty());
+}
+
+TEST_CASE("air check interface: the suspect under the pointer says what it would show, the selected one else") {
+    Window w(demo, 1600, 1000);
+    w.letter('Q');
+    w.press("port P3");
+    w.press("saw P4 clear");
+    w.press("Nothing at all others");
+    REQUIRE(w.bench.derived().weighed);
+    const auto& suspects = w.bench.derived().weighed->weighing.suspects;
+    REQUIRE(suspects.size() >= 2);
+    const auto id = [&](std::size_t n) { return w.document().map.seals[suspects[n].seals.front()].id; };
+    REQUIRE(suspects[1].seals.size() == 1);
+    const auto point_at = [&](const std::string& label) {
+        const Rect r = w.find(label);
+        REQUIRE(r.width > 0);
+        w.interface.feed(input::MouseMove{r.x + r.width / 2, r.y + r.height / 2});
+        w.settle();
+    };
+    CHECK_FALSE(says(w, id(1) + " would: "));
+    point_at("weighed " + id(1));
+    CHECK(says(w, id(1) + " would: "));
+    point_at("weighed " + id(0));
+    CHECK(says(w, id(0) + " would: "));
+    CHECK_FALSE(says(w, id(1) + " would: "));
+    w.press("weighed " + id(1)); // chosen: it stays when the pointer goes
+    point_at("saw P4 clear");
+    CHECK(says(w, id(1) + " would: "));
+    CHECK(w.refused.empty());
+}

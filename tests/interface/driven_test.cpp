@@ -214,3 +214,41 @@ TEST_CASE("driven: while the unit is turned by hand nothing under the pointer is
     w.rest();
     CHECK(w.hover(w.port("P3")) == model::Subject{SubjectKind::port, "P3"});
 }
+
+TEST_CASE("driven: a file dragged onto the window is opened, or it is said what would be right") {
+    RealLoop w(demo);
+    w.loop->drop("/somewhere/holiday.jpg", w.now_s);
+    CHECK(w.loop->notice().find("holiday.jpg is no map of a unit") == 0);
+    CHECK(w.loop->notice().find(".toml") != std::string::npos);
+    CHECK(w.document().map.unit.name == "Larch Five");
+    w.loop->drop("/somewhere/nothing-there.toml", w.now_s);
+    CHECK(w.loop->notice().find("nothing-there.toml was not opened") == 0);
+    CHECK(w.document().map.unit.name == "Larch Five");
+    w.loop->drop(RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml", w.now_s);
+    CHECK(w.document().map.unit.name == "Wren Three");
+    w.frame();
+    w.press("notice 3: Undo");
+    CHECK(w.document().map.unit.name == "Larch Five");
+    // Notices go by themselves, and then the window is at rest.
+    w.now_s += 4;
+    w.frame();
+    CHECK(w.interface.items().count("Close notice 1") == 1);
+    CHECK(w.pass(20) > 0);
+    CHECK(w.pass(30) == 0);
+    CHECK(w.interface.items().count("Close notice 1") == 0);
+}
+
+TEST_CASE("driven: with less motion views are cuts and the air stands still, and nothing is drawn at rest") {
+    RealLoop w(demo);
+    w.loop->dispatch(command::SetReducedMotion{true}, w.now_s);
+    ask(w);
+    REQUIRE(w.bench.derived().air);
+    CHECK_FALSE(w.flying());
+    for (int i = 0; i < 60 && w.loop->next_frame_in_s(w.now_s) < 1; ++i) {
+        w.frame();
+        w.now_s += w.loop->next_frame_in_s(w.now_s) < 1 ? w.loop->next_frame_in_s(w.now_s) : 0;
+    }
+    CHECK(w.pass(1) == 0); // within the time for which the air would run
+    w.loop->dispatch(command::SetReducedMotion{false}, w.now_s);
+    CHECK(w.pass(1) > 10);
+}

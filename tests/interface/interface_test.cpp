@@ -201,6 +201,7 @@ TEST_CASE("interface: the bar and its menus") {
     w.press("lying bell down");
     CHECK(w.view().lying == model::Lying::bell_down);
     CHECK(w.interface.items().count("lying bell down") == 0);
+    w.press("More: what the bar has no room for");
     w.press("All keys");
     CHECK(w.interface.items().count("Close the list of keys") == 1);
     w.press("Close the list of keys");

@@ -64,7 +64,9 @@ struct Window {
         for (int i = 0; i < 60; ++i) {
             const auto item = interface.items().find(label);
             if (item != interface.items().end()) return item->second;
-            const double x = 40, y = last.drawing.y + (last.drawing.x > 0 ? 60 : last.drawing.height + 40);
+            // Beside the drawing, or below it; a sheet that has the whole width is scrolled itself.
+            const bool below = last.drawing.x == 0 && view().sheet == Sheet::drawing;
+            const double x = 40, y = last.drawing.y + (below ? last.drawing.height + 40 : 60);
             interface.feed(input::MouseMove{x, y});
             interface.feed(input::MouseWheel{0, i < 30 ? -1.0 : 1.0});
             frame();

@@ -10,6 +10,7 @@
 
 #include "../../model-data/map_io.h"
 #include "../../viewer/app/colour_vision.h"
+#include "../../viewer/render/styles.h"
 #include "demo.h"
 
 using namespace ringland;
@@ -135,4 +136,32 @@ TEST_CASE("marks of a map with colours of its own") {
     for (std::uint32_t marks = 0; marks < 1U << colours.size(); ++marks)
         best = std::min(best, shared(pairs, marks));
     CHECK(shared(pairs, bits_of(colours)) == doctest::Approx(best));
+}
+
+TEST_CASE(
+    "the drawing gives every space of a circuit, and every port's mouth, the mark that parts it from its neighbours") {
+    for (const auto& unit : demo_units()) {
+        const auto bench = picture_bench(demo_path(unit), {}, 640, 400);
+        const auto& map = bench.session().document.map;
+        const auto& shapes = bench.derived().shapes;
+        const auto colours = circuit_colours(map);
+        const auto styles = style_shapes(bench.session(), bench.derived(), {}, ranks_by_size(shapes));
+        int dashed = 0, plain = 0;
+        for (std::size_t i = 0; i < shapes.size(); ++i) {
+            if (!shapes[i].circuit_space) continue;
+            CAPTURE(shapes[i].name);
+            auto id = shapes[i].subject.id;
+            if (const auto* port = model::find(map.ports, id);
+                shapes[i].subject.kind == model::SubjectKind::port && port)
+                id = port->circuit;
+            const auto circuit = std::find_if(map.circuits.begin(), map.circuits.end(),
+                                              [&](const model::Circuit& c) { return c.id == id; });
+            REQUIRE(circuit != map.circuits.end());
+            const bool wanted = colours[static_cast<std::size_t>(circuit - map.circuits.begin())].dashed;
+            CHECK((styles[i].dashed > 0.5f) == wanted);
+            (wanted ? dashed : plain) += 1;
+        }
+        CHECK(dashed > 0);
+        CHECK(plain > 0);
+    }
 }

@@ -12,7 +12,7 @@ namespace cmd = command;
 using diagnosis::airflow::Heard;
 using Made = std::optional<Command>;
 
-constexpr double key_turn_deg = 10, key_pan_share = 0.06, key_zoom = 0.85, text_step = 0.25;
+constexpr double key_turn_deg = 10, key_pan_share = 0.06, key_zoom = 0.85, text_step = 0.25, apart_step = 0.25;
 
 Made nothing(const Workbench&) { return {}; }
 
@@ -23,7 +23,7 @@ Made swap(const Workbench& b) {
 }
 Made clear(const Workbench& b) {
     const Document& d = b.session().document;
-    if (d.air_into.empty() && d.came_out.empty()) return {};
+    if (d.air_into.empty() && d.came_out.empty() && b.session().view.alone.empty()) return {};
     return cmd::ClearPorts{};
 }
 template <Heard word> Made saw(const Workbench& b) {
@@ -35,6 +35,7 @@ template <Heard word> Made saw(const Workbench& b) {
 }
 Made back(const Workbench& b) {
     const Session& s = b.session();
+    if (!s.view.alone.empty()) return cmd::Isolate{};
     if (s.view.selected.kind != model::SubjectKind::none) return cmd::Select{};
     if (!s.document.came_out.empty()) return cmd::CameOut{};
     if (!s.document.air_into.empty()) return cmd::AirInto{};
@@ -60,6 +61,21 @@ Made lie_next(const Workbench& b) {
     const auto count = model::words_of<model::Lying>().size();
     return cmd::SetLying{static_cast<model::Lying>((static_cast<std::size_t>(b.session().view.lying) + 1) % count)};
 }
+
+template <int step> Made take_apart(const Workbench& b) {
+    const double now = b.session().view.apart;
+    const double next = std::clamp(now + step * apart_step, 0.0, 1.0);
+    return next == now ? Made() : Made(cmd::Explode{next});
+}
+/// The circuits of what is selected, of the seal that is shown, or of the question; or everything again.
+Made show_alone(const Workbench& b) {
+    if (!b.session().view.alone.empty()) return cmd::Isolate{};
+    auto circuits = circuits_of(b.session(), b.derived());
+    return circuits.empty() ? Made() : Made(cmd::Isolate{std::move(circuits)});
+}
+Made turntable(const Workbench& b) { return cmd::SetTurntable{b.session().view.flight.turn_deg_per_s == 0}; }
+Made ride(const Workbench& b) { return b.derived().air ? Made(cmd::Ride{}) : Made(); }
+Made dimensions(const Workbench& b) { return cmd::SetDimensions{!b.session().view.dimensions}; }
 
 template <int step> Made suspect(const Workbench& b) {
     const auto& answer = b.derived().answer;
@@ -121,13 +137,14 @@ Made theme(const Workbench& b) {
 Made units(const Workbench& b) {
     return cmd::SetUnits{b.session().view.units == UnitSystem::psi_inch ? UnitSystem::bar_mm : UnitSystem::psi_inch};
 }
+Made less_motion(const Workbench& b) { return cmd::SetReducedMotion{!b.session().view.reduced_motion}; }
 template <int step> Made text(const Workbench& b) {
     const double now = b.session().view.text_scale;
     const double next = std::clamp(now + step * text_step, least_text_scale, most_text_scale);
     return next == now ? Made() : Made(cmd::SetTextScale{next});
 }
 
-constexpr std::array<Action, 50> all_actions{{
+constexpr auto all_actions = std::to_array<Action>({
     {"next-port", "Go to the next port of the list", "Tab", nothing, InterfaceAct::next_port},
     {"previous-port", "Go to the port before", "Shift+Tab", nothing, InterfaceAct::previous_port},
     {"press", "Press what is framed, or take the port number typed", "Enter", nothing, InterfaceAct::press},
@@ -151,6 +168,12 @@ constexpr std::array<Action, 50> all_actions{{
     {"stack", "Stack", "K", show<Viewpoint::stack>},
     {"follow", "Follow the air", "F", show<Viewpoint::follow>},
     {"frame", "Back to the whole of this view", "Home", frame_again},
+    {"ride", "Ride along with the air", "G", ride},
+    {"turntable", "Turn round slowly, until anything is touched", "V", turntable},
+    {"apart", "Take apart, a quarter more", "D", take_apart<1>},
+    {"together", "Put together, a quarter", "Shift+D", take_apart<-1>},
+    {"alone", "Show these circuits alone, or everything again", "H", show_alone},
+    {"dimensions", "Dimensions of the ring", "Y", dimensions},
     {"cut", "Cut open", "O", cut},
     {"air-check", "The air check: what came out where, suspects, next step", "Q", show_sheet<Sheet::check>},
     {"chart", "What a healthy unit shows, every port into every other", "E", show_sheet<Sheet::chart>},
@@ -178,8 +201,13 @@ constexpr std::array<Action, 50> all_actions{{
      InterfaceAct::save_large_picture},
     {"text-larger", "Larger text", "+", text<1>},
     {"text-smaller", "Smaller text", "-", text<-1>},
+    {"less-motion", "Less motion: views change at once and the air stands still", "Shift+M", less_motion},
+    {"search", "Find what to do by typing it", "Ctrl+K", nothing, InterfaceAct::search},
+    {"search-too", "Find what to do", "/", nothing, InterfaceAct::search},
+    {"menu", "More: what the bar has no room for", "M", nothing, InterfaceAct::menu},
+    {"tour", "The tour of one minute", "Shift+F1", nothing, InterfaceAct::tour},
     {"help", "All keys", "F1", nothing, InterfaceAct::help},
-}};
+});
 
 } // namespace
 

@@ -19,6 +19,9 @@ enum class InterfaceAct {
     previous_control,
     press,
     erase_digit,
+    search,
+    menu,
+    tour,
     save_picture,
     save_large_picture
 };

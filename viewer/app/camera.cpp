@@ -66,9 +66,22 @@ Box unit_box(const model::Layout& layout) {
     return box;
 }
 
+/// What stands where when the unit is taken apart: a ring of points around both ends of every body.
+void add_taken_apart(std::vector<glm::dvec3>& points, const Explosion& explosion, double apart, bool cut) {
+    for (const auto& hull : explosion.hulls) {
+        const double by = moved_mm(hull.move, apart);
+        for (const double x : {hull.x0 + by, hull.x1 + by}) {
+            for (int k = 0; k < 16; ++k) {
+                const double a = k * glm::radians(22.5), y = hull.radius * std::sin(a);
+                points.push_back({x, hull.y + (cut ? std::min(y, 0.0) : y), hull.z - hull.radius * std::cos(a)});
+            }
+        }
+    }
+}
+
 /// Points on the outside of the unit, closer to its shape than a box: circles of the bell, the barrel and the shafts,
 /// and the corners of the plate. With `cut`, the half towards +y is gone.
-std::vector<glm::dvec3> unit_outline(const model::Layout& layout, bool cut) {
+std::vector<glm::dvec3> outline(const model::Layout& layout, bool cut, bool with_shafts) {
     std::vector<glm::dvec3> points;
     const auto circle = [&](double x, const glm::dvec3& axis, double radius) {
         for (int k = 0; k < 16; ++k) {
@@ -84,7 +97,7 @@ std::vector<glm::dvec3> unit_outline(const model::Layout& layout, bool cut) {
         circle(belled ? c.barrel_x1 : c.x1, line, c.radius);
     }
     for (const auto& part : layout.parts) {
-        if (part.kind != model::PartKind::shaft) continue;
+        if (part.kind != model::PartKind::shaft || !with_shafts) continue;
         circle(part.x0, part.axis, part.outer_radius);
         circle(part.x1, part.axis, part.outer_radius);
     }
@@ -94,6 +107,10 @@ std::vector<glm::dvec3> unit_outline(const model::Layout& layout, bool cut) {
     }
     return points;
 }
+
+std::vector<glm::dvec3> unit_outline(const model::Layout& layout, bool cut) { return outline(layout, cut, true); }
+/// The case and the plate with its ports, which stay where they are.
+std::vector<glm::dvec3> case_outline(const model::Layout& layout, bool cut) { return outline(layout, cut, false); }
 
 const model::StackPlace* stack_of(const model::Layout& layout, const std::string& seal, std::size_t& index) {
     for (const auto& stack : layout.stacks) {
@@ -108,9 +125,15 @@ const model::StackPlace* stack_of(const model::Layout& layout, const std::string
 }
 
 /// The rings of a stack from `first` to `last` with the bore around them.
-Box rings_box(const model::StackPlace& stack, std::size_t first, std::size_t last) {
+Box rings_box(const Derived& derived, double apart, const model::StackPlace& stack, std::size_t first,
+              std::size_t last) {
     Box box;
-    const auto [low, high] = std::minmax(stack.rings[first].x, stack.rings[last].x);
+    double low = 1e9, high = -1e9;
+    for (std::size_t i = first; i <= last; ++i) {
+        const double x = stack.rings[i].x + shift_mm(derived.explosion.seals, stack.rings[i].seal, apart);
+        low = std::min(low, x);
+        high = std::max(high, x);
+    }
     const double pitch = stack.rings.size() > 1
                              ? std::abs(stack.rings.back().x - stack.rings.front().x) / double(stack.rings.size() - 1)
                              : 3 * stack.rings[first].groove_width;
@@ -120,26 +143,28 @@ Box rings_box(const model::StackPlace& stack, std::size_t first, std::size_t las
     return box;
 }
 
-Box seal_box(const model::Layout& layout, const std::string& seal, std::size_t rings_beside) {
+Box seal_box(const Derived& derived, double apart, const std::string& seal, std::size_t rings_beside) {
+    const model::Layout& layout = derived.layout;
     std::size_t index = 0;
     if (const auto* stack = stack_of(layout, seal, index)) {
         const std::size_t first = index > rings_beside ? index - rings_beside : 0;
-        return rings_box(*stack, first, std::min(index + rings_beside, stack->rings.size() - 1));
+        return rings_box(derived, apart, *stack, first, std::min(index + rings_beside, stack->rings.size() - 1));
     }
     Box box;
     const double around = 0.09 * glm::distance(layout.low, layout.high);
     for (const auto& place : layout.seals) {
-        if (place.seal == seal) box.add(place.at, around);
+        if (place.seal == seal)
+            box.add(place.at + glm::dvec3(shift_mm(derived.explosion.seals, seal, apart), 0, 0), around);
     }
     return box;
 }
 
-Box subject_box(const Derived& derived, const model::Subject& subject) {
+Box subject_box(const Derived& derived, const model::Subject& subject, double apart) {
     const model::Layout& layout = derived.layout;
     Box box;
     switch (subject.kind) {
     case model::SubjectKind::seal:
-        box = seal_box(layout, subject.id, 1);
+        box = seal_box(derived, apart, subject.id, 1);
         break;
     case model::SubjectKind::port:
         for (const auto& port : layout.ports) {
@@ -155,31 +180,36 @@ Box subject_box(const Derived& derived, const model::Subject& subject) {
         break;
     case model::SubjectKind::part:
         for (const auto& part : layout.parts) {
-            if (part.part == subject.id) box.add(part.x0, part.x1, part.axis, part.outer_radius);
+            const double by = shift_mm(derived.explosion.parts, part.part, apart);
+            if (part.part == subject.id) box.add(part.x0 + by, part.x1 + by, part.axis, part.outer_radius);
         }
         break;
     case model::SubjectKind::none:
         return unit_box(layout);
     }
     if (!box.empty()) return box;
-    for (const auto& shape : derived.shapes) {
+    for (std::size_t i = 0; i < derived.shapes.size(); ++i) {
+        const auto& shape = derived.shapes[i];
         if (!(shape.subject == subject)) continue;
+        const glm::dvec3 by(i < derived.explosion.shapes.size() ? moved_mm(derived.explosion.shapes[i], apart) : 0, 0,
+                            0);
         for (const auto& p : shape.mesh.positions)
-            box.add(glm::dvec3(p));
+            box.add(glm::dvec3(p) + by);
     }
     return box.empty() ? unit_box(layout) : box;
 }
 
 /// What the stack close-up shows: the suspect, else the selected seal, else the first stack whole.
 Box stack_view_box(const Session& session, const Derived& derived) {
-    if (!derived.suspect.empty()) return seal_box(derived.layout, derived.suspect, 2);
+    const double apart = session.view.apart;
+    if (!derived.suspect.empty()) return seal_box(derived, apart, derived.suspect, 2);
     if (session.view.selected.kind == model::SubjectKind::seal) {
-        const Box box = seal_box(derived.layout, session.view.selected.id, 2);
+        const Box box = seal_box(derived, apart, session.view.selected.id, 2);
         if (!box.empty()) return box;
     }
     if (derived.layout.stacks.empty() || derived.layout.stacks.front().rings.empty()) return unit_box(derived.layout);
     const auto& stack = derived.layout.stacks.front();
-    return rings_box(stack, 0, stack.rings.size() - 1);
+    return rings_box(derived, apart, stack, 0, stack.rings.size() - 1);
 }
 
 /// Azimuth and elevation of a named view in a level position, seen from the engine end's left.
@@ -252,27 +282,71 @@ glm::dmat4 projection_matrix(const Camera& camera, double aspect) {
                             8 * camera.distance + 4000);
 }
 
-Camera camera_at(const Flight& flight, double now_s) {
-    if (!in_flight(flight, now_s)) return flight.to;
-    const double t = std::clamp((now_s - flight.start_s) / flight.duration_s, 0.0, 1.0);
-    const double eased = t * t * (3 - 2 * t);
+namespace {
+
+/// Long after it began a turntable counts as one that stands: pictures are taken at the end of all time.
+constexpr double turntable_ends_s = 1e6;
+
+bool turns(const Flight& flight, double now_s) {
+    return flight.turn_deg_per_s != 0 && now_s - flight.start_s < turntable_ends_s;
+}
+
+double eased(double t) {
+    t = std::clamp(t, 0.0, 1.0);
+    return t * t * (3 - 2 * t);
+}
+
+Camera between(const Camera& from, const Camera& to, double share) {
     Camera camera;
-    camera.target = glm::mix(flight.from.target, flight.to.target, eased);
+    camera.target = glm::mix(from.target, to.target, share);
     // Equal factors in equal times look like an even move; equal millimetres do not.
-    camera.distance = flight.from.distance * std::pow(flight.to.distance / flight.from.distance, eased);
-    const double turn = std::remainder(flight.to.azimuth_deg - flight.from.azimuth_deg, 360.0);
-    camera.azimuth_deg = flight.from.azimuth_deg + turn * eased;
-    camera.elevation_deg = glm::mix(flight.from.elevation_deg, flight.to.elevation_deg, eased);
+    camera.distance = from.distance * std::pow(to.distance / from.distance, share);
+    const double turn = std::remainder(to.azimuth_deg - from.azimuth_deg, 360.0);
+    camera.azimuth_deg = from.azimuth_deg + turn * share;
+    camera.elevation_deg = glm::mix(from.elevation_deg, to.elevation_deg, share);
     return camera;
 }
 
+/// To the first stop and from the last one it eases, as every flight; along the stops it goes as they say.
+Camera ride_at(const Flight& flight, double since_s) {
+    const auto& stops = *flight.ride;
+    if (since_s <= stops.front().at_s)
+        return between(flight.from, stops.front().camera, eased(since_s / std::max(1e-9, stops.front().at_s)));
+    if (since_s >= stops.back().at_s) {
+        const double left_s = std::max(1e-9, flight.duration_s - stops.back().at_s);
+        return between(stops.back().camera, flight.to, eased((since_s - stops.back().at_s) / left_s));
+    }
+    const auto next = std::upper_bound(stops.begin(), stops.end(), since_s,
+                                       [](double at_s, const RideStop& stop) { return at_s < stop.at_s; });
+    const auto& before = *(next - 1);
+    return between(before.camera, next->camera, (since_s - before.at_s) / std::max(1e-9, next->at_s - before.at_s));
+}
+
+} // namespace
+
+Camera camera_at(const Flight& flight, double now_s) {
+    const double there_s = flight.start_s + flight.duration_s;
+    if (now_s >= there_s || flight.duration_s <= 0) {
+        Camera camera = flight.to;
+        if (turns(flight, now_s) && now_s > there_s)
+            camera.azimuth_deg = std::remainder(camera.azimuth_deg + flight.turn_deg_per_s * (now_s - there_s), 360.0);
+        return camera;
+    }
+    if (flight.ride && !flight.ride->empty()) return ride_at(flight, now_s - flight.start_s);
+    return between(flight.from, flight.to, eased((now_s - flight.start_s) / flight.duration_s));
+}
+
 bool in_flight(const Flight& flight, double now_s) {
-    return flight.duration_s > 0 && now_s < flight.start_s + flight.duration_s;
+    return (flight.duration_s > 0 && now_s < flight.start_s + flight.duration_s) || turns(flight, now_s);
+}
+
+bool goes_by_itself(const Flight& flight, double now_s) {
+    return in_flight(flight, now_s) && (flight.ride || turns(flight, now_s));
 }
 
 void fly_to(Flight& flight, const Camera& to, double now_s, double duration_s) {
     const Camera from = camera_at(flight, now_s);
-    flight = {from, to, now_s, from == to ? 0 : duration_s};
+    flight = {from, to, now_s, from == to ? 0 : duration_s, nullptr, 0};
 }
 
 Camera frame_points(const std::vector<glm::dvec3>& world_points, double azimuth_deg, double elevation_deg,
@@ -343,9 +417,20 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
             box.add(p, 12);
         points = box.corners(to_world);
     } else {
-        points = unit_outline(derived.layout, viewpoint == Viewpoint::section);
+        if (session.view.apart > 0)
+            add_taken_apart(points, derived.explosion, session.view.apart, viewpoint == Viewpoint::section);
+        const auto assembled = session.view.apart > 0 ? case_outline(derived.layout, viewpoint == Viewpoint::section)
+                                                      : unit_outline(derived.layout, viewpoint == Viewpoint::section);
+        points.insert(points.end(), assembled.begin(), assembled.end());
         for (auto& p : points)
             p = glm::dvec3(to_world * glm::dvec4(p, 1));
+    }
+    if (viewpoint == Viewpoint::bench && session.view.apart > 0) {
+        // A row of parts is long: seen more from its end it is shorter, and the parts are larger.
+        if (stands_upright(lying))
+            direction.elevation_deg += 26 * session.view.apart;
+        else
+            direction.azimuth_deg += (direction.azimuth_deg > 90 ? 11 : -11) * session.view.apart;
     }
     Camera camera = frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
     if (viewpoint != Viewpoint::stack && session.view.foot_room > 0) {
@@ -358,7 +443,7 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
 
 Camera focus_camera(const Session& session, const Derived& derived, const model::Subject& subject, const Camera& now,
                     double aspect) {
-    const auto points = subject_box(derived, subject).corners(lying_matrix(session.view.lying));
+    const auto points = subject_box(derived, subject, session.view.apart).corners(lying_matrix(session.view.lying));
     return frame_points(points, now.azimuth_deg, now.elevation_deg, aspect);
 }
 

@@ -47,6 +47,8 @@ inline constexpr double elevation_limit_deg = 85, nearest_mm = 30, farthest_mm =
 /// Where the camera is at a time: eased along its flight.
 [[nodiscard]] Camera camera_at(const Flight& flight, double now_s);
 [[nodiscard]] bool in_flight(const Flight& flight, double now_s);
+/// A ride or a turntable: it goes on until something is touched.
+[[nodiscard]] bool goes_by_itself(const Flight& flight, double now_s);
 /// Starts a move from wherever the camera is now.
 void fly_to(Flight& flight, const Camera& to, double now_s, double duration_s);
 

@@ -139,6 +139,19 @@ struct Writer {
     }
     std::string operator()(const cmd::SetSection& c) const { return c.on ? "set-section on" : "set-section off"; }
     std::string operator()(const cmd::SetLying& c) const { return fmt::format("set-lying {}", model::word(c.lying)); }
+    std::string operator()(const cmd::Explode& c) const { return fmt::format("explode {}", c.apart); }
+    std::string operator()(const cmd::Isolate& c) const {
+        if (c.circuits.empty()) return "isolate none";
+        if (c.circuits.size() == 1 && c.circuits[0] == "none") return "isolate none none"; // one that is called so
+        std::string text = "isolate";
+        for (const auto& circuit : c.circuits)
+            text += " " + quoted(circuit);
+        return text;
+    }
+    std::string operator()(const cmd::SetTurntable& c) const { return c.on ? "turntable on" : "turntable off"; }
+    std::string operator()(const cmd::Ride&) const { return "ride"; }
+    std::string operator()(const cmd::Stay&) const { return "stay"; }
+    std::string operator()(const cmd::SetDimensions& c) const { return c.on ? "dimensions on" : "dimensions off"; }
     std::string operator()(const cmd::Orbit& c) const {
         return fmt::format("orbit {} {}", c.azimuth_deg, c.elevation_deg);
     }
@@ -150,6 +163,9 @@ struct Writer {
     std::string operator()(const cmd::SetTheme& c) const { return fmt::format("set-theme {}", model::word(c.theme)); }
     std::string operator()(const cmd::SetUnits& c) const { return fmt::format("set-units {}", model::word(c.units)); }
     std::string operator()(const cmd::SetTextScale& c) const { return fmt::format("set-text-scale {}", c.scale); }
+    std::string operator()(const cmd::SetReducedMotion& c) const {
+        return c.on ? "set-reduced-motion on" : "set-reduced-motion off";
+    }
     std::string operator()(const cmd::Undo&) const { return "undo"; }
     std::string operator()(const cmd::Redo&) const { return "redo"; }
 };
@@ -181,6 +197,11 @@ template <class Make> Parsed of_number(const Words& w, Make make) {
     const auto a = number(w[1]);
     if (!a) return {};
     return make(*a);
+}
+
+template <class Make> Parsed of_switch(const Words& w, Make make) {
+    if (w[1] != "on" && w[1] != "off") return {};
+    return make(w[1] == "on");
 }
 
 /// "usual", or a figure and its unit; then "held" where a slider is.
@@ -271,7 +292,7 @@ struct Form {
     Parsed (*make)(const Words&);
 };
 
-constexpr std::array<Form, 29> forms{{
+constexpr std::array<Form, 36> forms{{
     {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
     {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
     {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
@@ -293,14 +314,24 @@ constexpr std::array<Form, 29> forms{{
     {"show-view", 1, 1, "bench, section, stack or follow",
      [](const Words& w) { return of_word<Viewpoint>(w[1], [](Viewpoint v) -> Command { return cmd::ShowView{v}; }); }},
     {"set-section", 1, 1, "on or off",
-     [](const Words& w) -> Parsed {
-         if (w[1] != "on" && w[1] != "off") return {};
-         return cmd::SetSection{w[1] == "on"};
-     }},
+     [](const Words& w) { return of_switch(w, [](bool on) -> Command { return cmd::SetSection{on}; }); }},
     {"set-lying", 1, 1, "belly-up, bell-down, tail-down or in-vehicle",
      [](const Words& w) {
          return of_word<model::Lying>(w[1], [](model::Lying v) -> Command { return cmd::SetLying{v}; });
      }},
+    {"explode", 1, 1, "how far apart, from 0, together, to 1, all free",
+     [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::Explode{f}; }); }},
+    {"isolate", 1, 2, "none, or one circuit or two",
+     [](const Words& w) -> Parsed {
+         if (w.size() == 2 && w[1] == "none") return cmd::Isolate{};
+         return cmd::Isolate{{w.begin() + 1, w.end()}};
+     }},
+    {"turntable", 1, 1, "on or off",
+     [](const Words& w) { return of_switch(w, [](bool on) -> Command { return cmd::SetTurntable{on}; }); }},
+    {"ride", 0, 0, "", [](const Words&) -> Parsed { return cmd::Ride{}; }},
+    {"stay", 0, 0, "", [](const Words&) -> Parsed { return cmd::Stay{}; }},
+    {"dimensions", 1, 1, "on or off",
+     [](const Words& w) { return of_switch(w, [](bool on) -> Command { return cmd::SetDimensions{on}; }); }},
     {"orbit", 2, 2, "DEGREES DEGREES",
      [](const Words& w) { return of_two_numbers(w, [](double a, double b) -> Command {
                               return cmd::Orbit{a, b};
@@ -328,6 +359,11 @@ constexpr std::array<Form, 29> forms{{
      }},
     {"set-text-scale", 1, 1, "1 to 2.5",
      [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::SetTextScale{f}; }); }},
+    {"set-reduced-motion", 1, 1, "on or off",
+     [](const Words& w) -> Parsed {
+         if (w[1] != "on" && w[1] != "off") return {};
+         return cmd::SetReducedMotion{w[1] == "on"};
+     }},
     {"undo", 0, 0, "", [](const Words&) -> Parsed { return cmd::Undo{}; }},
     {"redo", 0, 0, "", [](const Words&) -> Parsed { return cmd::Redo{}; }},
 }};

@@ -11,6 +11,7 @@
 
 #include "../../model-data/map_io.h"
 #include "camera.h"
+#include "ride.h"
 
 namespace ringland::viewer {
 
@@ -161,7 +162,8 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::SetSupply& c) const {
         if (c.pressure && !(c.pressure->si() >= 0 && c.pressure->si() <= most_supply_pa))
-            return "the pressure at the regulator is a figure from 0 to 10 bar (145 psi)";
+            return view().units == UnitSystem::bar_mm ? "the pressure at the regulator is a figure from 0 to 10 bar"
+                                                      : "the pressure at the regulator is a figure from 0 to 145 psi";
         Document after = document();
         after.supply = c.pressure;
         const std::string why = bench.change_document(std::move(after), "pressure at the regulator", now_s, true);
@@ -186,14 +188,89 @@ struct Workbench::Carrier {
         if (c.sheet == Sheet::check && !bench.derived_.weighed) bench.ask_desk();
         return done();
     }
-    std::string operator()(const cmd::ClearPorts&) const { return bench.change_ports("", "", "clear", now_s); }
+    std::string operator()(const cmd::ClearPorts&) const {
+        if (!view().alone.empty()) {
+            view().alone.clear();
+            static_cast<void>(done());
+        }
+        return bench.change_ports("", "", "clear", now_s);
+    }
 
     std::string operator()(const cmd::ShowView& c) const {
         if (c.viewpoint == Viewpoint::follow && !bench.derived_.air) {
             return "there is no way of the air to follow yet: say where the air went in and where it came out";
         }
         view().sheet = Sheet::drawing;
-        bench.fly_to_view(c.viewpoint, now_s, flight_s);
+        bench.remember_view(now_s);
+        const auto& left = view().left[static_cast<std::size_t>(c.viewpoint)];
+        if (c.viewpoint == view().viewpoint || !left) {
+            view().left[static_cast<std::size_t>(c.viewpoint)].reset();
+            bench.fly_to_view(c.viewpoint, now_s, flight_s);
+            return done();
+        }
+        view().viewpoint = c.viewpoint;
+        view().section = left->section;
+        fly_to(view().flight, left->camera, now_s, flight_s);
+        return done();
+    }
+    std::string operator()(const cmd::Explode& c) const {
+        if (!(c.apart >= 0 && c.apart <= 1)) return "how far apart is a number from 0, together, to 1, all free";
+        if (c.apart == view().apart) return {};
+        // The frame of the view grows and shrinks with the unit, and what a hand has turned stays turned.
+        const Viewpoint viewpoint = view().viewpoint;
+        const Camera framed = named_camera(bench.session_, bench.derived_, viewpoint, bench.aspect_);
+        const Camera now = camera_at(view().flight, now_s);
+        view().apart = c.apart;
+        bench.forget_views();
+        const Camera frames = named_camera(bench.session_, bench.derived_, viewpoint, bench.aspect_);
+        if (view().flight.to == framed && view().flight.turn_deg_per_s == 0 && now == framed) return place(frames);
+        if (view().flight.to == framed && view().flight.turn_deg_per_s == 0) {
+            view().flight.to = frames;
+            return done();
+        }
+        Camera moved = now;
+        moved.distance = std::clamp(now.distance * frames.distance / framed.distance, nearest_mm, farthest_mm);
+        moved.target += frames.target - framed.target;
+        const double turn = view().flight.turn_deg_per_s;
+        const std::string why = place(moved);
+        view().flight.turn_deg_per_s = turn;
+        return why;
+    }
+    std::string operator()(const cmd::Isolate& c) const {
+        if (c.circuits.size() > 2) return "one circuit or two can be shown alone";
+        for (const auto& circuit : c.circuits) {
+            if (auto why = bench.unknown({model::SubjectKind::circuit, circuit}); !why.empty()) return why;
+        }
+        view().alone = c.circuits;
+        if (c.circuits.size() == 2 && c.circuits[0] == c.circuits[1]) view().alone.pop_back();
+        return done();
+    }
+    std::string operator()(const cmd::SetTurntable& c) const {
+        if (c.on && view().reduced_motion)
+            return "less motion is on: the unit is turned by hand, or less motion put off";
+        Camera camera = camera_at(view().flight, now_s);
+        view().flight = {camera, camera, now_s, 0, nullptr, c.on ? turntable_deg_per_s : 0};
+        if (c.on) view().sheet = Sheet::drawing;
+        return done();
+    }
+    std::string operator()(const cmd::Ride&) const {
+        if (!bench.derived_.air)
+            return "there is no way of the air to ride along yet: say where the air went in and where it came out";
+        view().sheet = Sheet::drawing;
+        view().alone.clear();
+        view().apart = 0;
+        const Camera from = camera_at(view().flight, now_s);
+        bench.fly_to_view(Viewpoint::follow, now_s, 0);
+        if (view().reduced_motion) return done(); // the whole of the way at once
+        view().flight = ride_along(bench.session_, bench.derived_, from, view().flight.to, bench.aspect_, now_s);
+        return done();
+    }
+    std::string operator()(const cmd::Stay&) const {
+        if (!in_flight(view().flight, now_s)) return {};
+        return place(camera_at(view().flight, now_s));
+    }
+    std::string operator()(const cmd::SetDimensions& c) const {
+        view().dimensions = c.on;
         return done();
     }
     std::string operator()(const cmd::SetSection& c) const {
@@ -202,6 +279,7 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::SetLying& c) const {
         if (view().lying == c.lying) return {};
+        bench.forget_views();
         // The eye keeps its subject while the unit is turned over, then goes to where the named view looks from now.
         const glm::dmat4 turn = lying_matrix(c.lying) * glm::transpose(lying_matrix(view().lying));
         Camera from = camera_at(view().flight, now_s);
@@ -257,6 +335,8 @@ struct Workbench::Carrier {
         if (std::find(suspects.begin(), suspects.end(), c.seal) == suspects.end()) {
             return no_such("suspect of this question", c.seal, suspects);
         }
+        bench.remember_view(now_s);
+        view().left[static_cast<std::size_t>(Viewpoint::stack)].reset();
         view().suspect = c.seal;
         derive_answer(bench.derived_, bench.session_);
         derive_air(bench.derived_, bench.session_, false);
@@ -278,12 +358,24 @@ struct Workbench::Carrier {
         view().text_scale = c.scale;
         return done();
     }
+    std::string operator()(const cmd::SetReducedMotion& c) const {
+        view().reduced_motion = c.on;
+        return done();
+    }
     std::string operator()(const cmd::Undo&) const { return bench.step_through(true, now_s); }
     std::string operator()(const cmd::Redo&) const { return bench.step_through(false, now_s); }
 };
 
 std::string Workbench::dispatch(const Command& command, double now_s) {
-    return std::visit(Carrier{*this, now_s}, command);
+    std::string why = std::visit(Carrier{*this, now_s}, command);
+    if (session_.view.reduced_motion) {
+        // No move of any kind: the eye is at once where it was to go.
+        Flight& flight = session_.view.flight;
+        flight.duration_s = 0;
+        flight.ride.reset();
+        flight.turn_deg_per_s = 0;
+    }
+    return why;
 }
 
 bool Workbench::open(const std::string& path, std::string& why) {
@@ -365,6 +457,7 @@ void Workbench::ask_desk() {
 /// Puts a changed document in place as one step to undo, or as more of the step before.
 std::string Workbench::change_document(Document after, std::string name, double now_s, bool merges) {
     if (after == session_.document) return {};
+    remember_view(now_s);
     Document before = std::exchange(session_.document, std::move(after));
     document_changed(before, now_s);
     undone_.clear();
@@ -383,6 +476,7 @@ std::string Workbench::step_through(bool back, double now_s) {
     if (from.empty()) return back ? "there is nothing to undo" : "there is nothing to redo";
     Step step = std::move(from.back());
     from.pop_back();
+    remember_view(now_s);
     const Document before = std::exchange(session_.document, back ? step.before : step.after);
     if (before.air_into != session_.document.air_into || before.came_out != session_.document.came_out)
         session_.view.suspect.clear();
@@ -399,6 +493,9 @@ void Workbench::document_changed(const Document& before, double now_s) {
         const unsigned long revision = derived_.shapes_revision;
         session_.view.selected = {};
         session_.view.suspect.clear();
+        session_.view.alone.clear();
+        session_.view.apart = 0;
+        forget_views();
         session_.view.lying = session_.document.map.unit.lying;
         derived_ = derive(session_);
         derived_.shapes_revision = revision + 1;
@@ -413,6 +510,9 @@ void Workbench::document_changed(const Document& before, double now_s) {
         derive_air(derived_, session_, other_bench);
         if (other_bench || !(before.check == session_.document.check)) ask_desk();
         if (same_question) return; // the eye stays where it is
+        // These two follow the question.
+        session_.view.left[static_cast<std::size_t>(Viewpoint::stack)].reset();
+        session_.view.left[static_cast<std::size_t>(Viewpoint::follow)].reset();
     }
     if (derived_.answer && !derived_.answer->same_circuit) {
         fly_to_view(derived_.suspect.empty() ? Viewpoint::section : Viewpoint::stack, now_s, other_map ? 0 : flight_s);
@@ -421,6 +521,23 @@ void Workbench::document_changed(const Document& before, double now_s) {
     } else if (had_answer || (session_.document.air_into.empty() && session_.document.came_out.empty())) {
         fly_to_view(Viewpoint::bench, now_s, flight_s);
     }
+}
+
+/// Keeps the camera of the view that is left, where a hand has moved it.
+void Workbench::remember_view(double now_s) {
+    View& view = session_.view;
+    const Camera named = named_camera(session_, derived_, view.viewpoint, aspect_);
+    auto& left = view.left[static_cast<std::size_t>(view.viewpoint)];
+    if (view.flight.to == named && view.flight.turn_deg_per_s == 0)
+        left.reset();
+    else
+        left = View::Left{camera_at(view.flight, now_s), view.section};
+}
+
+/// What a view shows has changed: where a hand left it says nothing any more.
+void Workbench::forget_views() {
+    for (auto& left : session_.view.left)
+        left.reset();
 }
 
 void Workbench::fly_to_view(Viewpoint viewpoint, double now_s, double duration_s) {

@@ -65,6 +65,7 @@ struct SetAirBench {
 struct SwapDirection {};
 struct ClearPorts {};
 // View: not undoable.
+/// Shows a view as a hand left it; shown already, or never turned by a hand, it frames its subject anew.
 struct ShowView {
     Viewpoint viewpoint;
 };
@@ -73,6 +74,26 @@ struct SetSection {
 };
 struct SetLying {
     model::Lying lying;
+};
+/// Takes the unit apart along its axis: 0 together, 1 all free.
+struct Explode {
+    double apart;
+};
+/// Shows one circuit or two alone; none: everything again.
+struct Isolate {
+    std::vector<std::string> circuits;
+};
+/// The unit goes round slowly, until a hand touches anything.
+struct SetTurntable {
+    bool on;
+};
+/// Rides along the way of the air, from the port to the seal and out again.
+struct Ride {};
+/// Any move of the camera ends where it is.
+struct Stay {};
+/// Figures with arrows at the ring that is shown.
+struct SetDimensions {
+    bool on;
 };
 struct Orbit {
     double azimuth_deg, elevation_deg;
@@ -108,6 +129,9 @@ struct SetUnits {
 struct SetTextScale {
     double scale;
 };
+struct SetReducedMotion {
+    bool on;
+};
 // The stack itself.
 struct Undo {};
 struct Redo {};
@@ -117,12 +141,15 @@ using Command =
     std::variant<command::OpenMap, command::AirInto, command::CameOut, command::Saw, command::PlugPort, command::Felt,
                  command::BeginReading, command::DropReading, command::LookedAt, command::SetSupply,
                  command::SetAirBench, command::SwapDirection, command::ClearPorts, command::ShowView,
-                 command::SetSection, command::SetLying, command::Orbit, command::Pan, command::Zoom, command::Focus,
-                 command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet, command::SetTheme,
-                 command::SetUnits, command::SetTextScale, command::Undo, command::Redo>;
+                 command::SetSection, command::SetLying, command::Explode, command::Isolate, command::SetTurntable,
+                 command::Ride, command::Stay, command::SetDimensions, command::Orbit, command::Pan, command::Zoom,
+                 command::Focus, command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet,
+                 command::SetTheme, command::SetUnits, command::SetTextScale, command::SetReducedMotion, command::Undo,
+                 command::Redo>;
 
 /// Moves of the camera take this long, and at most this many steps can be taken back.
 inline constexpr double flight_s = 0.6;
+inline constexpr double turntable_deg_per_s = 9;
 inline constexpr std::size_t most_undo_steps = 200;
 inline constexpr double most_supply_pa = 10e5, most_hole_mm = 10;
 inline constexpr double least_text_scale = 1, most_text_scale = 2.5;
@@ -171,6 +198,8 @@ private:
     void ask_desk();
     void document_changed(const Document& before, double now_s);
     void fly_to_view(Viewpoint viewpoint, double now_s, double duration_s);
+    void remember_view(double now_s);
+    void forget_views();
     [[nodiscard]] std::string unknown(const model::Subject& subject) const;
     struct Carrier; ///< one overload for every command
     struct Step {

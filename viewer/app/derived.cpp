@@ -5,14 +5,23 @@
 
 namespace ringland::viewer {
 
+CircuitColour circuit_look(const Derived& derived, const model::UnitMap& map, std::string_view circuit) {
+    for (std::size_t i = 0; i < map.circuits.size() && i < derived.circuit_looks.size(); ++i) {
+        if (map.circuits[i].id == circuit) return derived.circuit_looks[i];
+    }
+    return circuit_colour(map, circuit);
+}
+
 Derived derive(const Session& session) {
     Derived derived;
+    derived.circuit_looks = circuit_colours(session.document.map);
     const model::UnitMap& map = session.document.map;
     // Before any map is open there is nothing to lay out.
     if (map.ports.empty() && map.stacks.empty()) return derived;
     derived.layout = model::lay_out(map);
     const auto folder = std::filesystem::path(session.document.map_path).parent_path();
     derived.shapes = model::make_shapes(map, derived.layout, folder, derived.shape_faults);
+    derived.explosion = plan_explosion(map, derived.layout, derived.shapes);
     derived.unit_air.emplace(map, session.document.bench);
     derive_answer(derived, session);
     derive_air(derived, session, true);
@@ -43,6 +52,41 @@ const model::Seen* seen_at(const Document& document, const std::string& port) {
 std::optional<model::Heard> seen_word(const Document& document) {
     const model::Seen* seen = document.came_out.empty() ? nullptr : seen_at(document, document.came_out);
     return seen == nullptr ? std::nullopt : seen->word;
+}
+
+std::string traced_circuit(const model::UnitMap& map, const model::Subject& subject) {
+    if (subject.kind == model::SubjectKind::circuit) return subject.id;
+    const auto* port = subject.kind == model::SubjectKind::port ? model::find(map.ports, subject.id) : nullptr;
+    return port == nullptr ? std::string() : port->circuit;
+}
+
+std::vector<std::string> circuits_of(const Session& session, const Derived& derived) {
+    const model::UnitMap& map = session.document.map;
+    std::vector<std::string> found;
+    const auto add = [&](const std::string& circuit) {
+        if (circuit != model::sump_id && model::find(map.circuits, circuit) != nullptr &&
+            std::find(found.begin(), found.end(), circuit) == found.end())
+            found.push_back(circuit);
+    };
+    const auto add_seal = [&](const std::string& id) {
+        if (const auto* seal = model::find(map.seals, id)) {
+            add(seal->between[0]);
+            add(seal->between[1]);
+        }
+    };
+    const auto add_port = [&](const std::string& id) {
+        if (const auto* port = model::find(map.ports, id)) add(port->circuit);
+    };
+    const model::Subject& selected = session.view.selected;
+    if (selected.kind == model::SubjectKind::circuit) add(selected.id);
+    if (selected.kind == model::SubjectKind::port) add_port(selected.id);
+    if (selected.kind == model::SubjectKind::seal) add_seal(selected.id);
+    if (found.empty()) add_seal(derived.suspect);
+    if (found.empty()) {
+        add_port(session.document.air_into);
+        add_port(session.document.came_out);
+    }
+    return found;
 }
 
 void derive_answer(Derived& derived, const Session& session) {

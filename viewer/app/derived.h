@@ -11,6 +11,8 @@
 #include "../../diagnosis/divide.h"
 #include "../../model-data/layout.h"
 #include "../../model-data/shapes.h"
+#include "colours.h"
+#include "explosion.h"
 #include "session.h"
 #include "weigh_desk.h"
 
@@ -33,8 +35,10 @@ struct AirNow {
 
 struct Derived {
     model::Layout layout;
+    std::vector<CircuitColour> circuit_looks; ///< colours and marks, in the order of the map
     std::vector<model::Shape> shapes;
     std::vector<model::Fault> shape_faults;
+    Explosion explosion;                                    ///< of these shapes
     std::optional<diagnosis::DivideAnswer> answer;          ///< where both ports are given
     std::string suspect;                                    ///< seal shown as the suspect, empty without one
     std::optional<model::AirPath> air;                      ///< through the suspect
@@ -47,6 +51,9 @@ struct Derived {
     std::shared_ptr<const Weighed> weighed; ///< of the readings as they are; nothing while it is worked out
     unsigned long shapes_revision = 0;      ///< changes when shapes do: the renderer uploads anew
 };
+
+/// Colour of a circuit, with the mark that takes its neighbours into account.
+[[nodiscard]] CircuitColour circuit_look(const Derived& derived, const model::UnitMap& map, std::string_view circuit);
 
 /// Everything from nothing: for a new map.
 [[nodiscard]] Derived derive(const Session& session);
@@ -61,6 +68,12 @@ bool continue_chart(Derived& derived, const Session& session);
 [[nodiscard]] double chance_of(const Derived& derived, const model::UnitMap& map, const std::string& seal);
 /// Seals below this are not picked out in the drawing.
 inline constexpr double least_chance_shown = 0.05;
+
+/// The circuit that a circuit, or a port, belongs to; empty for anything else.
+[[nodiscard]] std::string traced_circuit(const model::UnitMap& map, const model::Subject& subject);
+/// The circuits that a person means who wants to see "these alone": of what is selected, else of the seal that is
+/// shown, else of the ports of the question. At most two; the sump is none.
+[[nodiscard]] std::vector<std::string> circuits_of(const Session& session, const Derived& derived);
 
 /// At the regulator, for what is asked now.
 [[nodiscard]] double supply_gauge_pa(const Document& document);

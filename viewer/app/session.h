@@ -5,9 +5,12 @@
 // edited; what lasts only as long as a hand hovers stays in its panel. All change goes through commands.h.
 #pragma once
 
+#include <array>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include <glm/vec3.hpp>
 
@@ -56,11 +59,20 @@ struct Camera {
     }
 };
 
+/// Where the camera is so long after a ride began; in between it goes straight.
+struct RideStop {
+    double at_s = 0;
+    Camera camera;
+};
+
 /// A move of the camera that began at a time and can be interrupted at any instant.
 struct Flight {
     Camera from, to;
     double start_s = 0;
     double duration_s = 0; ///< 0: the camera stands at `to`
+    /// On the way it passes these, in the order of time; the last lies before the end.
+    std::shared_ptr<const std::vector<RideStop>> ride = nullptr;
+    double turn_deg_per_s = 0; ///< once there it goes round, as on a turntable
 };
 
 /// Saved, not undoable.
@@ -75,8 +87,18 @@ struct View {
     double what_if_mm = 2;   ///< hole that is imagined in the seal that is shown, equivalent diameter; 0: it is sound
     Theme theme = Theme::light;
     UnitSystem units = UnitSystem::psi_inch;
-    double text_scale = 1; ///< 1 to 2.5
-    double foot_room = 0;  ///< share of the height that named views keep free below, for a legend
+    double text_scale = 1;          ///< 1 to 2.5
+    bool reduced_motion = false;    ///< views change at once, and the air stands still
+    double foot_room = 0;           ///< share of the height that named views keep free below, for a legend
+    double apart = 0;               ///< how far the unit is taken apart along its axis: 0 together, 1 all free
+    std::vector<std::string> alone; ///< circuits that are shown alone, one or two; empty: everything is shown
+    bool dimensions = false;        ///< of the ring that is shown, with arrows
+    /// Where a hand left the camera in each view, so that coming back finds it there.
+    struct Left {
+        Camera camera;
+        bool section = false;
+    };
+    std::array<std::optional<Left>, 4> left;
 };
 
 struct Session {

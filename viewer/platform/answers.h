@@ -38,6 +38,10 @@ struct PictureOptions {
     std::string theme = "light";
     std::string ground = "paper"; ///< a word of ground_words
     bool section = false;
+    double explode = 0;             ///< how far taken apart, 0 to 1
+    std::vector<std::string> alone; ///< circuits shown alone, at most two
+    bool dimensions = false;
+    bool quick = false; ///< as a moving frame is drawn
     bool with_window = false;
     bool no_title = false, no_labels = false, no_legend = false;
     bool for_print = false;

@@ -75,6 +75,15 @@ std::vector<Command> commands_for(const PictureOptions& options, const model::Un
         if (words[i] == options.view) commands.emplace_back(command::ShowView{static_cast<Viewpoint>(i)});
     }
     if (options.section) commands.emplace_back(command::SetSection{true});
+    if (options.explode > 0) commands.emplace_back(command::Explode{options.explode});
+    if (options.dimensions) commands.emplace_back(command::SetDimensions{true});
+    std::vector<std::string> alone;
+    for (const auto& typed : options.alone) {
+        const Place place = find_place(map, typed);
+        if (why.empty()) why = place.why;
+        alone.push_back(place.circuit);
+    }
+    if (!alone.empty()) commands.emplace_back(command::Isolate{std::move(alone)});
     if (!options.script.empty() && why.empty()) {
         const auto more = read_script(options.script, why);
         commands.insert(commands.end(), more.begin(), more.end());
@@ -121,6 +130,7 @@ PictureSpec spec_of(const PictureOptions& options) {
     spec.title = !options.no_title;
     spec.labels = !options.no_labels;
     spec.legend = !options.no_legend;
+    spec.quick = options.quick;
     const std::vector<std::string> words = ground_words();
     for (std::size_t i = 0; i < words.size(); ++i) {
         if (words[i] == options.ground) spec.ground = static_cast<PictureGround>(i);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <filesystem>
 #include <limits>
 #include <utility>
 
@@ -34,14 +35,17 @@ bool same(const Viewport& a, const Viewport& b) {
 
 bool AppLoop::Standpoint::same_as(const Standpoint& other) const {
     return camera == other.camera && section == other.section && lying == other.lying &&
-           shapes_revision == other.shapes_revision && same(drawing, other.drawing);
+           shapes_revision == other.shapes_revision && apart == other.apart && same(drawing, other.drawing);
 }
 
 double seconds_to_next_frame(const Pace& pace) {
     if (pace.frames_owed > 0 || pace.flying) return 0;
-    if (pace.air_moves) return std::max(0.0, air_frame_s - pace.since_frame_s);
-    if (pace.unsettled) return std::max(0.0, rest_after_s - pace.since_change_s);
-    return std::numeric_limits<double>::infinity();
+    double wait_s = std::max(0.0, pace.panels_in_s);
+    if (pace.air_moves)
+        wait_s = std::min(wait_s, std::max(0.0, air_frame_s - pace.since_frame_s));
+    else if (pace.unsettled)
+        wait_s = std::min(wait_s, std::max(0.0, rest_after_s - pace.since_change_s));
+    return wait_s;
 }
 
 void reframe(Workbench& bench, double aspect_before, double aspect, double now_s) {
@@ -70,6 +74,11 @@ void AppLoop::event(const InputEvent& event) {
     interface_.feed(event);
     frames_owed_ = 3;
     if (!std::holds_alternative<input::MouseMove>(event)) hand_active_ = true;
+    const auto* button = std::get_if<input::MouseButton>(&event);
+    const auto* key = std::get_if<input::KeyPress>(&event);
+    if ((button != nullptr && button->down) || (key != nullptr && key->down) ||
+        std::holds_alternative<input::MouseWheel>(event))
+        hand_pressed_ = true;
     pointer_came_ = pointer_came_ || std::holds_alternative<input::MouseMove>(event) ||
                     std::holds_alternative<input::MouseButton>(event);
 }
@@ -77,6 +86,26 @@ void AppLoop::event(const InputEvent& event) {
 void AppLoop::dispatch(const Command& command, double now_s) {
     carry_out(command, now_s);
     frames_owed_ = 3;
+}
+
+void AppLoop::drop(const std::string& path, double now_s) {
+    const std::filesystem::path file(path);
+    frames_owed_ = 3;
+    if (file.extension() != ".toml") {
+        notice_ =
+            fmt::format("{} is no map of a unit: a map is a text file that ends in .toml. Drag one of these here.",
+                        file.filename().string());
+        interface_.show_notice(notice_);
+        return;
+    }
+    const bool had_unit = !bench_.session().document.map.circuits.empty();
+    const std::string why = bench_.dispatch(command::OpenMap{path}, now_s);
+    if (!why.empty()) {
+        notice_ = fmt::format("{} was not opened. {}", file.filename().string(), why);
+        interface_.show_notice(notice_);
+        return;
+    }
+    interface_.show_notice(fmt::format("{} is open.", bench_.session().document.map.unit.name), had_unit ? "undo" : "");
 }
 
 /// True where the interface has something new to show.
@@ -96,8 +125,10 @@ Pace AppLoop::pace(double now_s) const {
     Pace pace;
     pace.frames_owed = frames_owed_;
     pace.flying = in_flight(bench_.session().view.flight, now_s);
-    pace.air_moves = bench_.derived().air.has_value() && bench_.session().view.sheet == Sheet::drawing &&
+    const View& view = bench_.session().view;
+    pace.air_moves = bench_.derived().air.has_value() && view.sheet == Sheet::drawing && !view.reduced_motion &&
                      now_s - last_act_s_ < air_runs_s;
+    pace.panels_in_s = panels_change_s_ - now_s;
     pace.unsettled = unsettled_;
     pace.since_frame_s = now_s - last_frame_s_;
     pace.since_change_s = now_s - last_move_s_;
@@ -115,6 +146,7 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
     for (int pass = 0; pass < 2; ++pass) {
         built = interface_.frame(bench_, width, height, now_s, hover_);
         if (built.save_picture) picture_wanted_ = built.save_picture;
+        tour_ended_ = tour_ended_ || built.tour_ended;
         bool changed = false;
         for (const auto& command : built.commands)
             changed = carry_out(command, now_s) || changed;
@@ -127,6 +159,7 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
         }
         if (!changed) break;
     }
+    panels_change_s_ = built.next_change_s;
     return built;
 }
 
@@ -155,8 +188,8 @@ void AppLoop::note_changes(double now_s) {
 /// The first frame ever is no move: nothing was there to move.
 void AppLoop::note_move(double now_s) {
     const View& view = bench_.session().view;
-    const Standpoint now{camera_at(view.flight, now_s), view.section, view.lying, bench_.derived().shapes_revision,
-                         drawing_};
+    const Standpoint now{camera_at(view.flight, now_s),    view.section, view.lying,
+                         bench_.derived().shapes_revision, view.apart,   drawing_};
     if (now.same_as(standpoint_)) return;
     standpoint_ = now;
     if (drawings_drawn_ > 0) last_move_s_ = now_s;
@@ -218,6 +251,7 @@ void AppLoop::update_hover(const InterfaceFrame& built) {
     pointer_came_ = false;
     model::Subject now;
     if (built.pointer_on_drawing && !built.dragging) now = renderer_.pick(built.pointer_x, built.pointer_y);
+    if (!built.pointer_on_drawing) now = built.pointed;
     if (now == hover_) return;
     hover_ = now;
     frames_owed_ = std::max(frames_owed_, 2);
@@ -227,9 +261,16 @@ void AppLoop::frame(unsigned framebuffer, int width, int height, double now_s) {
     if (frames_owed_ > 0) --frames_owed_;
     // Carried on from frame to frame, so that a change of speed is no jump. A long gap is a window that was at rest.
     const double gone_s = std::clamp(now_s - last_frame_s_, 0.0, 0.1);
-    air_travel_points_ += gone_s * air_pace(shown_lpm(bench_.session(), bench_.derived())).speed_points_per_s;
+    if (!bench_.session().view.reduced_motion)
+        air_travel_points_ += gone_s * air_pace(shown_lpm(bench_.session(), bench_.derived())).speed_points_per_s;
     if (bench_.work_on()) frames_owed_ = std::max(frames_owed_, 1);
+    // A ride and a turntable end at the first touch; what that touch asked for comes first.
+    const Flight before = bench_.session().view.flight;
     const InterfaceFrame built = build_interface(width, height, now_s);
+    const Flight& after = bench_.session().view.flight;
+    if (std::exchange(hand_pressed_, false) && goes_by_itself(before, now_s) && goes_by_itself(after, now_s) &&
+        after.start_s == before.start_s)
+        dispatch(command::Stay{}, now_s);
     note_changes(now_s);
     draw_drawing(framebuffer, width, height, now_s);
     last_frame_s_ = now_s;

@@ -5,9 +5,11 @@
 // of its own and drawn anew only when something in it changed: a pointer that moves over a panel costs a panel.
 #pragma once
 
+#include <limits>
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include "../app/commands.h"
 #include "../render/renderer.h"
@@ -28,6 +30,7 @@ struct Pace {
     bool unsettled = false;    ///< the last frame was not in full quality: it is still to come
     double since_frame_s = 0;  ///< since the last frame began
     double since_change_s = 0; ///< since the view last moved
+    double panels_in_s = std::numeric_limits<double>::infinity(); ///< until the panels change by themselves
 };
 
 /// Seconds until a frame is due: 0 now, infinity never. Frames owed and flights come as fast as the screen shows them,
@@ -49,6 +52,8 @@ public:
     void event(const InputEvent& event);
     /// Carries out a command that comes from elsewhere than the interface: a dropped file, a script.
     void dispatch(const Command& command, double now_s);
+    /// Opens a map that was dragged onto the window, or says why it is none.
+    void drop(const std::string& path, double now_s);
     /// Asks for a frame though nothing changed: the window was uncovered.
     void ask_frame();
     /// True while a frame is due at that time: after an event for a few frames, during a flight, while air moves.
@@ -62,6 +67,8 @@ public:
     [[nodiscard]] unsigned long drawings_drawn() const { return drawings_drawn_; }
     [[nodiscard]] const model::Subject& hover() const { return hover_; }
     [[nodiscard]] const Viewport& drawing() const { return drawing_; }
+    /// True once after the tour came to its end, or was skipped.
+    [[nodiscard]] bool tour_ended() { return std::exchange(tour_ended_, false); }
     [[nodiscard]] const std::string& notice() const { return notice_; } ///< last refusal or remark, in words
 
 private:
@@ -71,6 +78,7 @@ private:
         bool section = false;
         model::Lying lying = model::Lying::belly_up;
         unsigned long shapes_revision = 0;
+        double apart = 0;
         Viewport drawing;
         [[nodiscard]] bool same_as(const Standpoint& other) const;
     };
@@ -100,7 +108,8 @@ private:
     std::unique_ptr<ColourTarget> kept_;
     Drawn kept_for_;
     int frames_owed_ = 3;
-    bool hand_active_ = false; ///< an event other than a mere movement of the pointer came since the last frame
+    bool hand_active_ = false;  ///< an event other than a mere movement of the pointer came since the last frame
+    bool hand_pressed_ = false; ///< a key, a button or the wheel, since the last frame
     bool unsettled_ = false;
     bool slow_ = true;          ///< a drawing in full quality takes longer than a moving picture can wait
     bool pointer_came_ = false; ///< the pointer did something since the last frame
@@ -116,6 +125,8 @@ private:
     Viewport drawing_;
     std::optional<int> picture_wanted_; ///< height of a picture that is to be saved after this frame
     std::string notice_;
+    double panels_change_s_ = std::numeric_limits<double>::infinity();
+    bool tour_ended_ = false;
 };
 
 } // namespace ringland::viewer

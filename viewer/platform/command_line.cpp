@@ -96,6 +96,14 @@ void add_picture(CLI::App& app, Asked& asked) {
         ->transform(CLI::IsMember(view_words(), CLI::ignore_case))
         ->type_name("NAME");
     command->add_flag("--cut", options.section, "Half cut open, in any view");
+    command->add_option("--explode", options.explode, "Taken apart along the axis: 0 together, 1 all free")
+        ->check(CLI::Range(0.0, 1.0))
+        ->type_name("0..1");
+    command->add_option("--alone", options.alone, "Show these circuits alone, one or two; everything else fades")
+        ->type_name("CIRCUIT")
+        ->expected(1, 2);
+    command->add_flag("--dimensions", options.dimensions, "Width, gap, groove and clearance of the ring that is shown");
+    command->add_flag("--quick", options.quick, "As a moving frame is drawn: sooner there, less fine");
     command->add_option("--lying", options.lying, "How the unit lies; as the map says where not given")
         ->transform(CLI::IsMember(lying_words(), CLI::ignore_case))
         ->type_name("HOW");

@@ -139,6 +139,7 @@ struct PicturePainter::Impl {
             frame.now_s = picture_time_s;
             frame.air_travel_points = air_travel_points;
             frame.even_ground = ground;
+            frame.still = !spec.quick;
             if (place_drawing(frame, drawing, tile)) {
                 renderer.draw(target.framebuffer(), bench.session(), bench.derived(), frame);
             }

@@ -33,6 +33,7 @@ struct PictureSpec {
     bool with_interface = false;     ///< as the window shows it, panels and all
     bool title = true, labels = true, legend = true;
     PictureGround ground = PictureGround::paper;
+    bool quick = false;     ///< as a moving frame is drawn: sooner there, less fine
     double line_weight = 1; ///< of edges and hatches, beside their usual width
 };
 

@@ -296,7 +296,7 @@ private:
     }
 
     void space(std::size_t number, const std::string& circuit, Outline outline) {
-        const auto look = circuit_colour(map_, circuit);
+        const auto look = circuit_look(derived_, map_, circuit);
         piece(SectionFill::circuit, fmt::format("space-{}-{}", number, circuit), model::circuit_name(map_, circuit),
               std::move(outline), look.colour);
         out_.pieces.back().dashed = look.dashed;
@@ -483,7 +483,8 @@ private:
             const std::string name = model::circuit_name(map_, circuit.id);
             const double width = 34 + wide_text_width(name, body) + 22;
             if (x + width > out_.width - margin && x > margin) x = margin, rows += 1;
-            out_.legend.push_back({"legend-" + circuit.id, name, {x, rows - 1}, circuit_colour(map_, circuit.id)});
+            out_.legend.push_back(
+                {"legend-" + circuit.id, name, {x, rows - 1}, circuit_look(derived_, map_, circuit.id)});
             x += width;
         }
         return rows;

@@ -16,6 +16,7 @@
 #include "../../model-data/air_bench.h"
 #include "../../model-data/whole_file.h"
 #include "../app/commands.h"
+#include "../app/tour.h"
 #include "../render/renderer.h"
 #include "../ui/interface.h"
 #include "app_loop.h"
@@ -23,6 +24,7 @@
 #include "glfw_library.h"
 #include "script.h"
 #include "user_bench.h"
+#include "user_state.h"
 #include "window_keys.h"
 
 namespace ringland::viewer {
@@ -146,7 +148,7 @@ void take_in(Inbox& box, AppLoop& loop, Workbench& bench, GLFWwindow* window) {
         loop.event(event);
     if (box.uncovered) loop.ask_frame();
     for (const auto& path : box.dropped)
-        loop.dispatch(command::OpenMap{path}, glfwGetTime());
+        loop.drop(path, glfwGetTime());
     if (!box.dropped.empty()) {
         for (const auto& fault : bench.faults())
             fmt::print(stderr, "{}\n", model::to_string(fault));
@@ -187,11 +189,42 @@ private:
     std::string trouble_;
 };
 
+/// Keeps how this person likes the window, and whether the tour was seen. A window that is driven by a script, or that
+/// leaves by itself, belongs to nobody.
+class StateKeeper {
+public:
+    StateKeeper(Workbench& bench, const OpenOptions& options)
+        : file_(options.script.empty() && options.frames == 0 ? state_of_user() : std::filesystem::path()),
+          kept_(file_.empty() ? UserState{} : read_state(file_)) {
+        if (file_.empty()) return;
+        for (const Command& command : commands_of(kept_))
+            bench.dispatch(command, 0);
+    }
+    /// The first start shows the tour, where there is a unit to show it on.
+    [[nodiscard]] bool wants_tour(const Workbench& bench) const {
+        return !file_.empty() && !kept_.tour_seen && Tour::of(bench).has_value();
+    }
+    void keep(const View& view, bool tour_ended) {
+        UserState now = state_of(view);
+        now.tour_seen = kept_.tour_seen || tour_ended;
+        if (file_.empty() || now == kept_) return;
+        kept_ = now;
+        // What cannot be kept is asked for again next time: no reason to disturb anybody.
+        static_cast<void>(write_state(file_, now));
+    }
+
+private:
+    std::filesystem::path file_;
+    UserState kept_;
+};
+
 /// Until the window is closed. Between frames that are due the program sleeps.
-void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& keeper, const OpenOptions& options) {
+void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& keeper, StateKeeper& state,
+              const OpenOptions& options) {
     Renderer renderer;
     std::optional<Stage> stage;
     stage.emplace(bench, renderer, content_scale(window));
+    if (state.wants_tour(bench)) stage->interface.start_tour();
     FrameLog log(options.frame_log);
     std::string title = title_of(bench);
     unsigned long frames_before = 0;
@@ -227,6 +260,7 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
             const std::string why = keeper.keep(bench.session().document.bench);
             if (!why.empty()) stage->interface.show_notice(why);
         }
+        state.keep(bench.session().view, stage->loop.tour_ended());
         log.write(stage->loop, begin_s, glfwGetTime() - begin_s);
         if (title != title_of(bench)) {
             title = title_of(bench);
@@ -255,6 +289,7 @@ Exit run_window(const OpenOptions& options) {
     const auto desk = std::make_shared<WeighDesk>(true, [] { glfwPostEmptyEvent(); });
     bench.use_desk(desk);
     BenchKeeper keeper(bench);
+    StateKeeper state(bench, options);
     std::string why;
     if (!options.map.empty()) {
         const bool opened = bench.open(options.map, why);
@@ -287,7 +322,7 @@ Exit run_window(const OpenOptions& options) {
         if (!why.empty()) fmt::print(stderr, "ringland: {}: {}\n", to_text(command), why);
     }
     if (!keeper.trouble().empty()) fmt::print(stderr, "ringland: {}\n", keeper.trouble());
-    run_loop(window.get(), box, bench, keeper, options);
+    run_loop(window.get(), box, bench, keeper, state, options);
     return Exit::answered;
 }
 

@@ -124,7 +124,7 @@ Edges::Edges(const std::vector<model::Shape>& shapes) {
             box.high = glm::max(box.high, p);
         }
         boxes_.push_back(box);
-        Range range{lines_.size(), 0, cut};
+        Range range{lines_.size(), 0, cut, shapes[s].glass};
         if (!mesh.crease.empty()) {
             const FaceNormals faces(mesh);
             for (std::size_t e = 0; e + 1 < mesh.crease.size(); e += 2) {
@@ -137,35 +137,55 @@ Edges::Edges(const std::vector<model::Shape>& shapes) {
             add(mesh, edge.a, edge.b, edge.normal_left, edge.normal_right, shape, 1);
         range.count = lines_.size() - range.first;
         ranges_.push_back(range);
-        Range contour{contours_.size(), 0, cut};
+        Range contour{contours_.size(), 0, cut, false};
         if (cut && box.low.y < 0 && box.high.y > 0) cut_lines(mesh, shape, contours_);
         contour.count = contours_.size() - contour.first;
         contour_ranges_.push_back(contour);
     }
 }
 
-void Edges::collect(std::vector<LineInstance>& lines, const glm::vec3& eye, double side,
-                    const glm::mat4& clip_from_unit) const {
+void Edges::collect_shape(std::vector<LineInstance>& lines, std::size_t shape, const glm::vec3& unit_eye, double side,
+                          float along) const {
+    const glm::vec3 eye(unit_eye.x - along, unit_eye.y, unit_eye.z); // as the shape sees it
+    const std::size_t before = lines.size();
+    const auto& range = ranges_[shape];
+    const bool cut = range.cut && side != 0;
+    if (cut && (side > 0 ? boxes_[shape].low.y : -boxes_[shape].high.y) > 0) return; // wholly taken away
+    const auto sign = static_cast<float>(side);
+    for (std::size_t i = range.first; i < range.first + range.count; ++i) {
+        const bool left = left_x_[i] * eye.x + left_y_[i] * eye.y + left_z_[i] * eye.z > left_d_[i];
+        const bool right = right_x_[i] * eye.x + right_y_[i] * eye.y + right_z_[i] * eye.z > right_d_[i];
+        const auto& line = lines_[i];
+        if (line.kind == 1 ? left == right : !(left || right)) continue;
+        if (cut && line.from.y * sign > 0 && line.to.y * sign > 0) continue;
+        lines.push_back(line);
+    }
+    if (cut && eye.y * sign > 0) {
+        const auto first = contours_.begin() + static_cast<std::ptrdiff_t>(contour_ranges_[shape].first);
+        lines.insert(lines.end(), first, first + static_cast<std::ptrdiff_t>(contour_ranges_[shape].count));
+    }
+    if (along == 0) return;
+    for (std::size_t i = before; i < lines.size(); ++i) {
+        lines[i].from.x += along;
+        lines[i].to.x += along;
+    }
+}
+
+std::size_t Edges::collect(std::vector<LineInstance>& lines, const glm::vec3& eye, double side,
+                           const glm::mat4& clip_from_unit, const std::vector<Pose>& poses) const {
     lines.clear();
-    for (std::size_t s = 0; s < ranges_.size(); ++s) {
-        if (boxes_[s].empty() || !in_view(boxes_[s], clip_from_unit)) continue;
-        const auto& range = ranges_[s];
-        const bool cut = range.cut && side != 0;
-        if (cut && (side > 0 ? boxes_[s].low.y : -boxes_[s].high.y) > 0) continue; // wholly taken away
-        const auto sign = static_cast<float>(side);
-        for (std::size_t i = range.first; i < range.first + range.count; ++i) {
-            const bool left = left_x_[i] * eye.x + left_y_[i] * eye.y + left_z_[i] * eye.z > left_d_[i];
-            const bool right = right_x_[i] * eye.x + right_y_[i] * eye.y + right_z_[i] * eye.z > right_d_[i];
-            const auto& line = lines_[i];
-            if (line.kind == 1 ? left == right : !(left || right)) continue;
-            if (cut && line.from.y * sign > 0 && line.to.y * sign > 0) continue;
-            lines.push_back(line);
-        }
-        if (cut && eye.y * sign > 0) {
-            const auto first = contours_.begin() + static_cast<std::ptrdiff_t>(contour_ranges_[s].first);
-            lines.insert(lines.end(), first, first + static_cast<std::ptrdiff_t>(contour_ranges_[s].count));
+    std::size_t before_glass = 0;
+    for (const bool glass : {false, true}) {
+        before_glass = lines.size();
+        for (std::size_t s = 0; s < ranges_.size(); ++s) {
+            const Pose pose = poses.empty() ? Pose{0, false, ranges_[s].glass} : poses[s];
+            if (pose.glass != glass || pose.hidden || boxes_[s].empty() ||
+                !in_view(boxes_[s].moved(pose.along), clip_from_unit))
+                continue;
+            collect_shape(lines, s, eye, side, pose.along);
         }
     }
+    return before_glass;
 }
 
 bool in_view(const Edges::Box& box, const glm::mat4& clip_from_unit) {

@@ -18,6 +18,14 @@ struct Sight {
     double side = 0;  ///< the half y * side > 0 is taken away; 0: nothing is
 };
 
+/// How a shape stands in one frame, beside what its mesh says.
+struct Pose {
+    float along = 0;     ///< moved along x, mm
+    bool hidden = false; ///< not there at all
+    bool glass = false;
+    friend bool operator==(const Pose&, const Pose&) = default;
+};
+
 /// One line as the line shader takes it.
 struct LineInstance {
     glm::vec3 from, to;
@@ -34,21 +42,27 @@ public:
 
     /// The edges to ink, seen from `eye` (unit space) with the half y * side > 0 taken away (side 0: nothing is), of
     /// shapes whose box touches the view. Creases count when a face beside them is turned to the eye, smooth edges when
-    /// exactly one is.
-    void collect(std::vector<LineInstance>& lines, const glm::vec3& eye, double side,
-                 const glm::mat4& clip_from_unit) const;
+    /// exactly one is. Those of glass come last: returns how many come before them. Without poses every shape stands as
+    /// its mesh says.
+    std::size_t collect(std::vector<LineInstance>& lines, const glm::vec3& eye, double side,
+                        const glm::mat4& clip_from_unit, const std::vector<Pose>& poses = {}) const;
 
     struct Box {
         glm::vec3 low{0}, high{0};
         [[nodiscard]] bool empty() const { return low.x > high.x; }
+        [[nodiscard]] Box moved(float along) const {
+            return {{low.x + along, low.y, low.z}, {high.x + along, high.y, high.z}};
+        }
     };
     [[nodiscard]] const std::vector<Box>& boxes() const { return boxes_; }
 
 private:
     struct Range {
         std::size_t first = 0, count = 0;
-        bool cut = true;
+        bool cut = true, glass = false;
     };
+    void collect_shape(std::vector<LineInstance>& lines, std::size_t shape, const glm::vec3& eye, double side,
+                       float along) const;
     // Structure of arrays: the two face planes of each edge, then its ends.
     std::vector<float> left_x_, left_y_, left_z_, left_d_, right_x_, right_y_, right_z_, right_d_;
     std::vector<LineInstance> lines_;

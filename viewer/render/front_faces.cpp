@@ -57,14 +57,14 @@ FrontFaces::FrontFaces(const std::vector<model::Shape>& shapes, double tolerance
 }
 
 template <bool insides>
-void FrontFaces::append(FaceLists& lists, const Entry& entry, const Sight& sight, Half half) const {
+void FrontFaces::append(FaceLists& lists, const Entry& entry, const Sight& sight, Half half, float along) const {
     // Every triangle is written down and the place goes on only where it is wanted: a jump that cannot be foretold
     // would cost more than the writing.
     const std::size_t before = lists.indices.size();
     lists.indices.resize(before + 3 * entry.count);
     auto* out = lists.indices.data() + before;
-    constexpr float edge_on_mm = 1e-3f; // seen from the edge: OpenGL decides
-    const glm::vec3 eye = sight.eye;
+    constexpr float edge_on_mm = 1e-3f;                                 // seen from the edge: OpenGL decides
+    const glm::vec3 eye(sight.eye.x - along, sight.eye.y, sight.eye.z); // as the shape sees it
     // Turned so that the half above 0 is the one that is taken away.
     const bool down = sight.side < 0;
     const bool want_crossed = half == Half::crossed || half == Half::not_taken || half == Half::both;
@@ -84,14 +84,15 @@ void FrontFaces::append(FaceLists& lists, const Entry& entry, const Sight& sight
     lists.indices.resize(static_cast<std::size_t>(out - lists.indices.data()));
 }
 
-void FrontFaces::collect(FaceLists& lists, const Sight& sight, const std::vector<Edges::Box>& boxes) const {
+void FrontFaces::collect(FaceLists& lists, const Sight& sight, const std::vector<Edges::Box>& boxes,
+                         const std::vector<Pose>& poses) const {
     lists = {std::move(lists.indices), {}, {}, {}, {}, {}, {}, {}};
     lists.indices.clear();
     const bool section = sight.side != 0;
     std::vector<std::pair<float, std::size_t>> order;
     for (std::size_t s = 0; s < entries_.size(); ++s) {
         const auto& box = boxes[s];
-        if (box.empty() || !in_view(box, sight.clip_from_unit)) continue;
+        if (box.empty() || (!poses.empty() && poses[s].hidden) || !in_view(box, sight.clip_from_unit)) continue;
         const auto nearest = glm::clamp(sight.eye, box.low, box.high);
         const float middle = glm::distance(sight.eye, (box.low + box.high) * 0.5f);
         // What is cut open shows its far wall, and what is closed its near one.
@@ -101,14 +102,16 @@ void FrontFaces::collect(FaceLists& lists, const Sight& sight, const std::vector
     }
     std::stable_sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
 
+    const auto along = [&](std::size_t s) { return poses.empty() ? 0.0f : poses[s].along; };
+    const auto is_glass = [&](std::size_t s) { return poses.empty() ? entries_[s].glass : poses[s].glass; };
     const auto gather = [&](FaceLists::Range& range, const auto& wanted, bool insides, Half half) {
         range.first = lists.indices.size();
         for (const auto& [distance, s] : order) {
             if (!wanted(s)) continue;
             if (insides)
-                append<true>(lists, entries_[s], sight, half);
+                append<true>(lists, entries_[s], sight, half, along(s));
             else
-                append<false>(lists, entries_[s], sight, half);
+                append<false>(lists, entries_[s], sight, half, along(s));
         }
         range.count = lists.indices.size() - range.first;
     };
@@ -128,17 +131,9 @@ void FrontFaces::collect(FaceLists& lists, const Sight& sight, const std::vector
         return;
     }
     gather(
-        lists.whole, [&](std::size_t s) { return !entries_[s].glass; }, false, Half::both);
-    for (auto& [distance, s] : order)
-        distance = glm::distance(sight.eye, (boxes[s].low + boxes[s].high) * 0.5f);
-    std::stable_sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
-    for (const auto& [distance, s] : order) {
-        if (!entries_[s].glass) continue;
-        FaceLists::Range range{lists.indices.size(), 0};
-        append<false>(lists, entries_[s], sight, Half::both);
-        range.count = lists.indices.size() - range.first;
-        if (range.count > 0) lists.glass.push_back(range);
-    }
+        lists.whole, [&](std::size_t s) { return !is_glass(s); }, false, Half::both);
+    gather(
+        lists.glass, [&](std::size_t s) { return is_glass(s); }, false, Half::both);
 }
 
 } // namespace ringland::viewer

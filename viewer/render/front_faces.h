@@ -21,7 +21,7 @@ struct FaceLists {
     Range cut, cut_through;       ///< of what is cut: what is kept, and what the plane goes through
     Range inside, inside_through; ///< the insides that are seen through the cut, likewise
     Range whole;                  ///< all else
-    std::vector<Range> glass;     ///< shape by shape, the farthest first
+    Range glass;                  ///< of a view that is not cut
 };
 
 class FrontFaces {
@@ -32,7 +32,9 @@ public:
     FrontFaces(const std::vector<model::Shape>& shapes, double tolerance_mm);
 
     /// The nearest shape comes first, so that little is painted twice. `boxes` are those of the shapes.
-    void collect(FaceLists& lists, const Sight& sight, const std::vector<Edges::Box>& boxes) const;
+    /// in their poses; without poses every shape stands as its mesh says.
+    void collect(FaceLists& lists, const Sight& sight, const std::vector<Edges::Box>& boxes,
+                 const std::vector<Pose>& poses = {}) const;
 
 private:
     struct Entry {
@@ -40,7 +42,8 @@ private:
         bool whole = false, glass = false;
     };
     enum class Half { kept, crossed, taken, not_taken, both };
-    template <bool insides> void append(FaceLists& lists, const Entry& entry, const Sight& sight, Half half) const;
+    template <bool insides>
+    void append(FaceLists& lists, const Entry& entry, const Sight& sight, Half half, float along) const;
 
     std::vector<Entry> entries_;
     // Structure of arrays: the plane of each triangle, its least and greatest y, its corners.

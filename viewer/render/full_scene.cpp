@@ -15,6 +15,7 @@ void FullScene::need_programs(bool section) {
         depth_ = gl::Program("depth", shader_text::part_vert, shader_text::depth_frag);
         line_ = gl::Program("line", shader_text::line_vert, shader_text::line_frag);
     }
+    if (!section && !glass_) glass_ = gl::Program("glass", shader_text::part_vert, shader_text::glass_frag);
     if (section && !depth_cut_) {
         depth_cut_ = gl::Program("depth, cut", shader_text::part_vert, shader_text::depth_frag, {"SECTION"});
         cap_ = gl::Program("cut face", shader_text::part_vert, shader_text::cap_frag, {"CAP"});
@@ -122,11 +123,11 @@ void FullScene::plan_solids(const Wish& wish) {
     if (still_ && on_processor_) add_drawing([this] { smooth_steps(); });
     add([this] { geometry_->set_lines(frame_.sight); });
     in_parts([this](const Share& share) { draw_lines(share); });
+    add_drawing([this] { draw_hidden(); });
     if (!frame_.section) {
-        // Closed, the unit hides what the answer is about; cut open, a ghost would only blur the counting.
-        const auto glass = geometry_->glass_far_to_near(frame_.sight);
-        add_drawing([this] { draw_hidden(); });
-        in_parts([this, glass](const Share& share) { draw_glass(glass, share); });
+        for (const auto go : {Glass::tint, Glass::nearest_depth, Glass::nearest})
+            in_parts([this, go](const Share& share) { draw_glass(go, share); });
+        add_drawing([this] { draw_glass_lines(); });
     }
     add([this] {
         shown_ = target_;
@@ -213,15 +214,26 @@ void FullScene::smooth_steps() {
     glDrawArrays(GL_TRIANGLES, 0, 3);
 }
 
-void FullScene::draw_lines(const Share& share) const {
+void FullScene::begin_lines(float glass_share) const {
     glEnable(GL_BLEND);
     glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
     glDepthMask(GL_FALSE);
     glDepthFunc(GL_LEQUAL);
     glDisable(GL_CULL_FACE);
     line_.use();
-    line_.set("width_rule", glm::vec2(static_cast<float>(frame_.pixels_per_point), line_before_surface));
+    line_.set("width_rule", glm::vec3(static_cast<float>(frame_.pixels_per_point), line_before_surface, glass_share));
+}
+
+/// Edges of glass too, faintly, as far as no solid hides them.
+void FullScene::draw_lines(const Share& share) const {
+    begin_lines(frame_.section ? 1.0f : far_glass_ink);
     geometry_->draw_lines(share);
+}
+
+/// Those that no other wall of glass hides, in full.
+void FullScene::draw_glass_lines() const {
+    begin_lines(1);
+    geometry_->draw_glass_lines();
 }
 
 /// What stands behind something else and is asked about still shows, faintly.
@@ -231,28 +243,24 @@ void FullScene::draw_hidden() const {
     glDepthMask(GL_FALSE);
     glDepthFunc(GL_GREATER);
     part_.use();
-    for (const auto& [shape, share] : geometry_->asked_shapes(frame_.suspect)) {
+    for (const auto& [shape, share] : geometry_->asked_shapes()) {
         part_.set("see_through", share);
         geometry_->draw_shape(shape);
     }
 }
 
-void FullScene::draw_glass(const std::vector<std::size_t>& shapes, const Share& share) const {
-    part_.use();
-    part_.set("see_through", 1.0f);
+void FullScene::draw_glass(Glass go, const Share& share) const {
+    if (go == Glass::nearest_depth) {
+        depth_only(depth_, Group::glass, share);
+        return;
+    }
     glEnable(GL_BLEND);
     glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
-    for (std::size_t i = share.first(shapes.size()); i < share.end(shapes.size()); ++i) {
-        // Its own depth first, so that only the nearest layer tints.
-        glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-        glDepthMask(GL_TRUE);
-        glDepthFunc(GL_LESS);
-        geometry_->draw_shape(shapes[i]);
-        glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-        glDepthMask(GL_FALSE);
-        glDepthFunc(GL_EQUAL);
-        geometry_->draw_shape(shapes[i]);
-    }
+    glDepthMask(GL_FALSE);
+    glDepthFunc(go == Glass::nearest ? GL_EQUAL : GL_LESS);
+    glass_.use();
+    glass_.set("nearest", go == Glass::nearest ? 1.0f : 0.0f);
+    geometry_->draw(Group::glass, frame_.sight, false, share);
 }
 
 } // namespace ringland::viewer

@@ -45,10 +45,15 @@ private:
     void smooth_steps();
     void draw_lines(const Share& share) const;
     void draw_hidden() const;
-    void draw_glass(const std::vector<std::size_t>& shapes, const Share& share) const;
+    /// In three goes: the tint of every wall, the depth of the nearest, the light on that one. The order of the shapes
+    /// does not show.
+    enum class Glass { tint, nearest_depth, nearest };
+    void draw_glass(Glass go, const Share& share) const;
+    void draw_glass_lines() const;
+    void begin_lines(float glass_share) const;
 
     bool on_processor_;
-    gl::Program ground_, part_, depth_, depth_cut_, cap_, cap_depth_, plane_, line_, smooth_;
+    gl::Program ground_, part_, glass_, depth_, depth_cut_, cap_, cap_depth_, plane_, line_, smooth_;
     Targets targets_;
     gl::VertexArray empty_;
     FrameBuffer block_buffer_;

@@ -25,7 +25,16 @@ std::int16_t packed(float value) {
 
 const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
 
-constexpr int table_columns = 256;
+/// Where the line shader reads from in the bound buffer, beginning with one of its lines.
+void point_to_lines(std::size_t first) {
+    const std::size_t start = first * sizeof(LineInstance);
+    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(start + offsetof(LineInstance, from)));
+    glVertexAttribPointer(1, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(start + offsetof(LineInstance, to)));
+    glVertexAttribIPointer(2, 2, GL_UNSIGNED_SHORT, sizeof(LineInstance),
+                           offset(start + offsetof(LineInstance, shape)));
+}
+
+constexpr int table_columns = 256, style_texels = sizeof(ShapeStyle) / (4 * sizeof(float));
 
 } // namespace
 
@@ -46,13 +55,14 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_pr
         entry.first_index = indices.size();
         entry.count = static_cast<GLsizei>(mesh.triangles.size() / 3 * 3);
         entry.whole = shapes[s].section == model::SectionRule::whole;
-        entry.glass = shapes[s].glass;
+        poses_.push_back({0, false, shapes[s].glass});
         for (GLsizei i = 0; i < entry.count; ++i)
             indices.push_back(base + mesh.triangles[static_cast<std::size_t>(i)]);
         entries_.push_back(entry);
         subjects_.push_back(shapes[s].subject);
     }
 
+    boxes_ = edges_.boxes();
     vertices_ = gl::make_buffer();
     indices_ = gl::make_buffer();
     glBindBuffer(GL_ARRAY_BUFFER, vertices_.name());
@@ -67,12 +77,9 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_pr
     line_buffer_ = gl::make_buffer();
     glBindVertexArray(line_array_.name());
     glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
-    glEnableVertexAttribArray(0);
-    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(offsetof(LineInstance, from)));
-    glEnableVertexAttribArray(1);
-    glVertexAttribPointer(1, 3, GL_FLOAT, GL_FALSE, sizeof(LineInstance), offset(offsetof(LineInstance, to)));
-    glEnableVertexAttribArray(2);
-    glVertexAttribIPointer(2, 2, GL_UNSIGNED_SHORT, sizeof(LineInstance), offset(offsetof(LineInstance, shape)));
+    for (GLuint i = 0; i < 3; ++i)
+        glEnableVertexAttribArray(i);
+    point_to_lines(0);
     if (lines_by_instance_) {
         for (GLuint i = 0; i < 3; ++i)
             glVertexAttribDivisor(i, 1);
@@ -83,7 +90,7 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_pr
     glBindVertexArray(0);
 
     style_rows_ = std::max(1, static_cast<int>((shapes.size() + table_columns - 1) / table_columns));
-    styles_ = gl::make_texture(GL_RGBA32F, table_columns * 4, style_rows_, GL_RGBA, GL_FLOAT, GL_NEAREST);
+    styles_ = gl::make_texture(GL_RGBA32F, table_columns * style_texels, style_rows_, GL_RGBA, GL_FLOAT, GL_NEAREST);
 }
 
 gl::VertexArray GeometryStore::solid_array(const gl::Buffer& indices) const {
@@ -100,20 +107,32 @@ gl::VertexArray GeometryStore::solid_array(const gl::Buffer& indices) const {
     return array;
 }
 
-const std::vector<LineInstance>& GeometryStore::lines_in_sight(const Sight& sight) {
-    edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit);
-    return lines_;
+GeometryStore::LinesInSight GeometryStore::lines_in_sight(const Sight& sight) {
+    lines_before_glass_ = edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit, poses_);
+    return {lines_, lines_before_glass_};
 }
 
-void GeometryStore::set_styles(const std::vector<ShapeStyle>& styles) {
+bool GeometryStore::set_styles(const std::vector<ShapeStyle>& styles) {
+    bool moved = false;
+    asked_.clear();
+    for (std::size_t s = 0; s < poses_.size() && s < styles.size(); ++s) {
+        const Pose pose{styles[s].along, styles[s].hidden > 0, styles[s].kind > 1.5f};
+        if (styles[s].through > 0 && !pose.hidden) asked_.emplace_back(s, styles[s].through);
+        if (pose == poses_[s]) continue;
+        moved = true;
+        poses_[s] = pose;
+        boxes_[s] = edges_.boxes()[s].moved(pose.along);
+    }
     auto padded = styles;
     padded.resize(static_cast<std::size_t>(style_rows_) * table_columns);
     gl::bind(gl::Unit::styles, styles_);
-    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, table_columns * 4, style_rows_, GL_RGBA, GL_FLOAT, padded.data());
+    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, table_columns * style_texels, style_rows_, GL_RGBA, GL_FLOAT,
+                    padded.data());
+    return moved;
 }
 
 void GeometryStore::set_lines(const Sight& sight) {
-    edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit);
+    lines_before_glass_ = edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit, poses_);
     glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
     const auto bytes = static_cast<GLsizeiptr>(lines_.size() * sizeof(LineInstance));
     if (lines_by_instance_) {
@@ -145,8 +164,9 @@ void GeometryStore::draw(Group group, const Sight& sight, bool glass_is_solid, c
         if (share.parts > 1 &&
             (entry.first_index < share.first(index_count_) || entry.first_index >= share.end(index_count_)))
             continue;
-        const auto& box = edges_.boxes()[s];
-        const bool glass = entry.glass && !glass_is_solid;
+        const auto& box = boxes_[s];
+        if (poses_[s].hidden) continue;
+        const bool glass = poses_[s].glass && !glass_is_solid;
         const bool wanted = group == Group::glass   ? glass
                             : glass                 ? false
                             : group == Group::whole ? entry.whole
@@ -177,10 +197,19 @@ void GeometryStore::send(std::size_t first_index, GLsizei count) const {
 }
 
 void GeometryStore::draw_lines(const Share& share) const {
-    const std::size_t first = share.first(lines_.size()), count = share.end(lines_.size()) - first;
+    send_lines(share.first(lines_.size()), share.end(lines_.size()));
+}
+
+void GeometryStore::draw_glass_lines() const { send_lines(lines_before_glass_, lines_.size()); }
+
+void GeometryStore::send_lines(std::size_t first, std::size_t end) const {
+    const std::size_t count = end - first;
     if (count == 0) return;
     glBindVertexArray(line_array_.name());
-    if (lines_by_instance_) { // never asked for in parts
+    if (lines_by_instance_) {
+        // No first instance before OpenGL 4.2: the buffer is entered later instead.
+        glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
+        point_to_lines(first);
         glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(count));
     } else {
         glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * count), GL_UNSIGNED_INT,
@@ -193,8 +222,8 @@ void GeometryStore::draw_lines(const Share& share) const {
 std::vector<std::size_t> GeometryStore::glass_far_to_near(const Sight& sight) const {
     std::vector<std::pair<float, std::size_t>> found;
     for (std::size_t s = 0; s < entries_.size(); ++s) {
-        const auto& box = edges_.boxes()[s];
-        if (!entries_[s].glass || box.empty() || !in_view(box, sight.clip_from_unit)) continue;
+        const auto& box = boxes_[s];
+        if (!poses_[s].glass || poses_[s].hidden || box.empty() || !in_view(box, sight.clip_from_unit)) continue;
         found.emplace_back(glm::distance(sight.eye, (box.low + box.high) * 0.5f), s);
     }
     std::stable_sort(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
@@ -204,19 +233,11 @@ std::vector<std::size_t> GeometryStore::glass_far_to_near(const Sight& sight) co
     return order;
 }
 
-std::vector<std::pair<std::size_t, float>> GeometryStore::asked_shapes(const std::string& seal) const {
-    std::vector<std::pair<std::size_t, float>> found;
-    if (seal.empty()) return found;
-    for (std::size_t s = 0; s < subjects_.size(); ++s) {
-        if (subjects_[s].kind == model::SubjectKind::seal && subjects_[s].id == seal) found.emplace_back(s, 0.38f);
-    }
-    return found;
-}
-
 Edges::Box GeometryStore::bounds() const {
     Edges::Box all{glm::vec3(1e9f), glm::vec3(-1e9f)};
-    for (const auto& box : edges_.boxes()) {
-        if (box.empty()) continue;
+    for (std::size_t s = 0; s < boxes_.size(); ++s) {
+        const auto& box = boxes_[s];
+        if (box.empty() || poses_[s].hidden) continue;
         all.low = glm::min(all.low, box.low);
         all.high = glm::max(all.high, box.high);
     }

@@ -24,8 +24,8 @@ public:
     /// `on_processor` says that the driver has no graphics processor.
     GeometryStore(const std::vector<model::Shape>& shapes, bool on_processor);
 
-    /// Writes the style table for the shaders.
-    void set_styles(const std::vector<ShapeStyle>& styles);
+    /// Writes the style table for the shaders, and takes the poses from it. True when a pose has changed.
+    bool set_styles(const std::vector<ShapeStyle>& styles);
     /// Finds the lines of a frame and sends them over.
     void set_lines(const Sight& sight);
 
@@ -39,18 +39,25 @@ public:
     void draw(Group group, const Sight& sight, bool glass_is_solid, const Share& share = {}) const;
     void draw_shape(std::size_t shape) const;
     void draw_lines(const Share& share = {}) const;
-    /// Shapes drawn as glass, the farthest first.
+    void draw_glass_lines() const;
+    /// Shapes drawn as glass, the farthest first: the nearest is picked.
     [[nodiscard]] std::vector<std::size_t> glass_far_to_near(const Sight& sight) const;
 
-    /// Shapes of one seal with the share at which they show through what hides them.
-    [[nodiscard]] std::vector<std::pair<std::size_t, float>> asked_shapes(const std::string& seal) const;
+    /// Shapes that show through what hides them, with the share at which they do.
+    [[nodiscard]] const std::vector<std::pair<std::size_t, float>>& asked_shapes() const { return asked_; }
 
+    [[nodiscard]] const std::vector<Pose>& poses() const { return poses_; }
     // For passes that choose the triangles themselves.
-    [[nodiscard]] const std::vector<Edges::Box>& boxes() const { return edges_.boxes(); }
+    [[nodiscard]] const std::vector<Edges::Box>& boxes() const { return boxes_; } ///< where they stand now
     /// The vertices with another list of indices, which stays bound.
     [[nodiscard]] gl::VertexArray solid_array(const gl::Buffer& indices) const;
-    /// The edges to ink in a frame, whether hidden or not; good until the next call.
-    [[nodiscard]] const std::vector<LineInstance>& lines_in_sight(const Sight& sight);
+    /// The edges to ink in a frame, whether hidden or not, and how many come before those of glass; good until the next
+    /// call.
+    struct LinesInSight {
+        const std::vector<LineInstance>& lines;
+        std::size_t before_glass = 0;
+    };
+    [[nodiscard]] LinesInSight lines_in_sight(const Sight& sight);
 
     [[nodiscard]] Edges::Box bounds() const; ///< of all shapes
     [[nodiscard]] const std::vector<int>& ranks() const { return ranks_; }
@@ -69,16 +76,21 @@ public:
 
 private:
     void send(std::size_t first_index, GLsizei count) const;
+    void send_lines(std::size_t first, std::size_t end) const;
     struct Entry {
         std::size_t first_index = 0;
         GLsizei count = 0;
-        bool whole = false, glass = false;
+        bool whole = false;
     };
     std::vector<Entry> entries_;
+    std::vector<Pose> poses_;
+    std::vector<std::pair<std::size_t, float>> asked_;
+    std::vector<Edges::Box> boxes_;
     std::vector<model::Subject> subjects_;
     std::vector<int> ranks_;
     Edges edges_;
     std::vector<LineInstance> lines_;
+    std::size_t lines_before_glass_ = 0;
     /// An instance a line is the least to send, but to the software driver every instance is a draw of its own.
     bool lines_by_instance_;
     std::vector<LineInstance> fourfold_;

@@ -152,6 +152,9 @@ void Program::set(const char* uniform, float value) const {
 void Program::set(const char* uniform, const glm::vec2& value) const {
     glUniform2f(glGetUniformLocation(program_.name(), uniform), value.x, value.y);
 }
+void Program::set(const char* uniform, const glm::vec3& value) const {
+    glUniform3f(glGetUniformLocation(program_.name(), uniform), value.x, value.y, value.z);
+}
 void Program::set(const char* uniform, const glm::vec4& value) const {
     glUniform4f(glGetUniformLocation(program_.name(), uniform), value.x, value.y, value.z, value.w);
 }

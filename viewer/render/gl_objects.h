@@ -10,6 +10,7 @@
 #include <epoxy/gl.h>
 #include <glm/mat4x4.hpp>
 #include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 #include <glm/vec4.hpp>
 
 namespace ringland::viewer::gl {
@@ -77,6 +78,7 @@ public:
     void use() const;
     void set(const char* uniform, float value) const;
     void set(const char* uniform, const glm::vec2& value) const;
+    void set(const char* uniform, const glm::vec3& value) const;
     void set(const char* uniform, const glm::vec4& value) const;
     void set(const char* uniform, const glm::mat4& value) const;
     explicit operator bool() const { return static_cast<bool>(program_); }

@@ -115,8 +115,8 @@ void QuickScene::draw_solids(const SceneFrame& frame) const {
     send(lists_.whole);
 }
 
-void QuickScene::draw_hidden(const GeometryStore& geometry, const std::string& suspect) const {
-    const auto shapes = geometry.asked_shapes(suspect);
+void QuickScene::draw_hidden(const GeometryStore& geometry) const {
+    const auto& shapes = geometry.asked_shapes();
     if (shapes.empty()) return;
     glEnable(GL_BLEND);
     glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
@@ -129,27 +129,44 @@ void QuickScene::draw_hidden(const GeometryStore& geometry, const std::string& s
     }
 }
 
-/// One layer of each shape tints, as at rest, but not always the nearest one: which one cannot be told.
-void QuickScene::draw_glass() const {
-    part_.use();
-    part_.set("see_through", 1.0f);
+/// As at rest: the tint of every wall, the depth of the nearest, the light on that one.
+void QuickScene::draw_glass() {
+    if (lists_.glass.count == 0) return;
     glEnable(GL_BLEND);
     // In alpha it keeps how much of what is behind still shows, for the lines.
     glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE_MINUS_SRC_ALPHA);
     glDepthMask(GL_FALSE);
     glDepthFunc(GL_LESS);
-    glEnable(GL_STENCIL_TEST);
-    glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
     glBindVertexArray(solid_array_.name());
-    for (std::size_t i = 0; i < lists_.glass.size(); ++i) {
-        glStencilFunc(GL_NOTEQUAL, static_cast<GLint>(1 + i % 255), 0xFF);
-        send(lists_.glass[i]);
-    }
-    glDisable(GL_STENCIL_TEST);
+    glass_.use();
+    glass_.set("nearest", 0.0f);
+    send(lists_.glass);
+    glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
+    glDepthMask(GL_TRUE);
+    depth_.use();
+    send(lists_.glass);
+    glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+    glDepthMask(GL_FALSE);
+    glDepthFunc(GL_EQUAL);
+    glass_.use();
+    glass_.set("nearest", 1.0f);
+    send(lists_.glass);
+    glDepthFunc(GL_LESS);
+    read_depths(depths_with_glass_);
 }
 
-void QuickScene::draw_lines(GeometryStore& geometry) {
-    const auto& corners = lines_.corners(depths_);
+void QuickScene::read_depths(DepthPicture& into) const {
+    into.width = low_width_;
+    into.height = low_height_;
+    into.depth.resize(static_cast<std::size_t>(low_width_) * static_cast<std::size_t>(low_height_));
+    glPixelStorei(GL_PACK_ALIGNMENT, 4);
+    glReadPixels(0, 0, low_width_, low_height_, GL_DEPTH_COMPONENT, GL_FLOAT, into.depth.data());
+}
+
+void QuickScene::draw_lines(GeometryStore& geometry, bool through_glass) {
+    const auto found = through_glass ? lines_.corners(depths_, depths_with_glass_, far_glass_ink)
+                                     : VisibleLines::ThroughGlass{lines_.corners(depths_), ~std::size_t{0}};
+    const auto& corners = found.corners;
     if (corners.empty()) return;
     if (!line_array_) {
         line_ = gl::Program("seen line", shader_text::seen_line_vert, shader_text::seen_line_frag);
@@ -179,8 +196,15 @@ void QuickScene::draw_lines(GeometryStore& geometry) {
     glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
     line_.use();
     line_.set("pixel_size", glm::vec2(1.0 / width_, 1.0 / height_));
-    glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * lines), GL_UNSIGNED_INT, nullptr);
-    geometry.count(0, lines, 1);
+    const std::size_t before = std::min(found.nearest_from / 4, lines);
+    line_.set("behind_glass", 1.0f);
+    glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * before), GL_UNSIGNED_INT, nullptr);
+    if (before < lines) {
+        line_.set("behind_glass", 0.0f);
+        glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * (lines - before)), GL_UNSIGNED_INT,
+                       offset(6 * before * sizeof(std::uint32_t)));
+    }
+    geometry.count(0, lines, before < lines ? 2 : 1);
 }
 
 void QuickScene::need_programs(bool section) {
@@ -188,6 +212,10 @@ void QuickScene::need_programs(bool section) {
         ground_ = gl::Program("ground", shader_text::full_vert, shader_text::ground_frag);
         part_ = gl::Program("part", shader_text::part_vert, shader_text::part_frag);
         spread_ = gl::Program("enlarged", shader_text::full_vert, shader_text::enlarged_frag);
+    }
+    if (!section && !glass_) {
+        glass_ = gl::Program("glass", shader_text::part_vert, shader_text::glass_frag);
+        depth_ = gl::Program("depth", shader_text::part_vert, shader_text::depth_frag);
     }
     if (section && !cap_) {
         part_cut_ = gl::Program("part, cut", shader_text::part_vert, shader_text::part_frag, {"SECTION"});
@@ -214,8 +242,6 @@ void QuickScene::draw_ground() const {
 void QuickScene::take(const GeometryStore& geometry) {
     indices_ = gl::make_buffer();
     solid_array_ = geometry.solid_array(indices_);
-    const auto box = geometry.bounds();
-    plane_extent_ = glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1);
 }
 
 /// The coarsest one that cannot be told from the finest.
@@ -234,11 +260,13 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     fit(frame.width, frame.height);
     need_programs(frame.section);
     if (!solid_array_) take(geometry);
-    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes());
+    const auto box = geometry.bounds();
+    plane_extent_ = glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1);
+    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), geometry.poses());
     glBindVertexArray(solid_array_.name());
     glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(lists_.indices.size() * sizeof(std::uint32_t)),
                  lists_.indices.data(), GL_STREAM_DRAW);
-    geometry.count(lists_.indices.size() / 3, 0, frame.section ? 9 : 4 + lists_.glass.size());
+    geometry.count(lists_.indices.size() / 3, 0, frame.section ? 9 : 7);
 
     FrameBlock block = frame.block;
     const auto share = static_cast<float>(low_width_) / static_cast<float>(width_);
@@ -267,17 +295,12 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     rule.height = height_;
     rule.pixels_per_point = frame.pixels_per_point;
     rule.before_surface = line_before_surface;
-    lines_.place(geometry.lines_in_sight(frame.sight), styles, frame.sight, rule);
+    const auto in_sight = geometry.lines_in_sight(frame.sight);
+    lines_.place(in_sight.lines, styles, frame.sight, rule, in_sight.before_glass);
 
-    depths_.width = low_width_;
-    depths_.height = low_height_;
-    depths_.depth.resize(static_cast<std::size_t>(low_width_) * static_cast<std::size_t>(low_height_));
-    glPixelStorei(GL_PACK_ALIGNMENT, 4);
-    glReadPixels(0, 0, low_width_, low_height_, GL_DEPTH_COMPONENT, GL_FLOAT, depths_.depth.data());
-    if (!frame.section) {
-        draw_hidden(geometry, frame.suspect);
-        draw_glass();
-    }
+    read_depths(depths_);
+    draw_hidden(geometry);
+    if (!frame.section) draw_glass();
     glDepthMask(GL_TRUE);
     glDisable(GL_DEPTH_TEST);
     glDisable(GL_CULL_FACE);
@@ -289,7 +312,7 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     glBindVertexArray(empty_.name());
     glDrawArrays(GL_TRIANGLES, 0, 3);
     glFlush();
-    draw_lines(geometry);
+    draw_lines(geometry, !frame.section && lists_.glass.count > 0);
     glDisable(GL_BLEND);
     glFinish(); // what it took has to be known
     sharpness_.took(steady_ms() - begin_ms);

@@ -59,14 +59,15 @@ private:
     const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel);
     void fit(int width, int height);
     void draw_solids(const SceneFrame& frame) const;
-    void draw_glass() const;
-    void draw_hidden(const GeometryStore& geometry, const std::string& suspect) const;
+    void draw_glass();
+    void read_depths(DepthPicture& into) const;
+    void draw_hidden(const GeometryStore& geometry) const;
     void draw_ground() const;
-    void draw_lines(GeometryStore& geometry);
+    void draw_lines(GeometryStore& geometry, bool through_glass);
     void need_programs(bool section);
     void send(const FaceLists::Range& range) const;
 
-    gl::Program ground_, part_, part_cut_, cap_, cap_cut_, plane_, spread_, line_;
+    gl::Program ground_, part_, glass_, depth_, part_cut_, cap_, cap_cut_, plane_, spread_, line_;
     Targets low_;
     gl::Framebuffer full_;
     gl::Texture full_colour_;
@@ -77,7 +78,7 @@ private:
     FrameBuffer block_buffer_;
     std::array<std::optional<FrontFaces>, tolerances_mm.size()> levels_;
     FaceLists lists_;
-    DepthPicture depths_;
+    DepthPicture depths_, depths_with_glass_;
     VisibleLines lines_;
     Sharpness sharpness_;
     glm::vec4 plane_extent_{0};

@@ -32,7 +32,7 @@ double hatch_spacing(double mm_per_pixel, double pixels_per_point) {
 /// Everything that the scene depends on; equal keys mean an equal picture.
 struct SceneKey {
     glm::dmat4 clip_from_unit{0};
-    std::array<double, 8> figures{};
+    std::array<double, 9> figures{};
     Theme theme = Theme::light;
     glm::vec4 ground{0};
     std::vector<ShapeStyle> styles;
@@ -103,6 +103,7 @@ struct Renderer::Impl {
     std::optional<GeometryStore> geometry;
     unsigned long shapes_revision = 0;
     const model::Shape* shapes_at = nullptr;
+    unsigned long poses_revision = 0;
     bool geometry_is_new = false;
     std::vector<ShapeStyle> styles;
     SceneKey shown_key; ///< of the scene in `shown`
@@ -136,7 +137,11 @@ struct Renderer::Impl {
     void take_styles(std::vector<ShapeStyle> table) {
         if (table == styles) return;
         styles = std::move(table);
-        geometry->set_styles(styles);
+        if (geometry->set_styles(styles)) {
+            ++poses_revision;
+            geometry_is_new = true; // for the shadow
+            prepass_drawn = occlusion_drawn = false;
+        }
     }
 
     /// At once, or for about as long as the frame has time. True when the picture is finished.
@@ -303,7 +308,6 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     frame.sight = {glm::mat4(clip_from_unit), glm::vec3(eye), side};
     frame.section = session.view.section;
     frame.pixels_per_point = spec.pixels_per_point;
-    frame.suspect = derived.suspect;
     frame.prepass = {window, projection, view_from_unit, side, glm::vec3(eye), mm_per_pixel, spec.pixels_per_point};
     frame.bench = my.bench_of(world_from_unit, side);
     auto& block = frame.block;
@@ -328,8 +332,15 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
 
     SceneKey key;
     key.clip_from_unit = clip_from_unit;
-    key.figures = {side,        double(width),   double(height),   spec.tile.x,
-                   spec.tile.y, spec.tile.width, spec.tile.height, spec.pixels_per_point};
+    key.figures = {side,
+                   double(width),
+                   double(height),
+                   spec.tile.x,
+                   spec.tile.y,
+                   spec.tile.width,
+                   spec.tile.height,
+                   spec.pixels_per_point,
+                   double(my.poses_revision)};
     if (!(key == my.view_key)) {
         my.view_key = key;
         my.prepass_drawn = my.occlusion_drawn = false;
@@ -368,7 +379,8 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
                       GL_NEAREST);
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
     const AirPace pace = air_pace(shown_lpm(session, derived));
-    if (derived.air && !derived.air->points.empty() && pace.spacing_points > 0) {
+    // Taken apart there is no way for it.
+    if (derived.air && !derived.air->points.empty() && pace.spacing_points > 0 && session.view.apart <= 0) {
         glViewport(left, bottom, width, height);
         AirView air;
         air.clip_from_unit = clip_from_unit;

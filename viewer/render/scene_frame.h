@@ -16,11 +16,12 @@ struct SceneFrame {
     FrameBlock block; ///< without what depends on the way of drawing: occlusion, shadow
     Shadow::Scene bench;
     Prepass::Scene prepass;
-    std::string suspect; ///< shows through what hides it
 };
 
 /// Share of the distance by which lines stand before their surface.
 inline constexpr float line_before_surface = 0.0022f;
+/// Share of their ink that edges of glass have behind other glass.
+inline constexpr float far_glass_ink = 0.13f;
 /// Strength of the occlusion where it is drawn.
 inline constexpr float occlusion_strength = 0.9f;
 

@@ -68,6 +68,44 @@ Question question_of(const Session& session, const Derived& derived) {
     return question;
 }
 
+/// What is shown alone: one circuit or two with their ports, and the seals that hold them.
+struct Alone {
+    bool shown = false;
+    std::set<std::string> circuits, seals, ports;
+
+    [[nodiscard]] bool keeps(const Subject& subject) const {
+        switch (subject.kind) {
+        case SubjectKind::seal:
+            return seals.count(subject.id) > 0;
+        case SubjectKind::circuit:
+            return circuits.count(subject.id) > 0;
+        case SubjectKind::port:
+            return ports.count(subject.id) > 0;
+        default:
+            return false;
+        }
+    }
+};
+
+Alone alone_of(const Session& session) {
+    Alone alone;
+    const auto& map = session.document.map;
+    alone.circuits.insert(session.view.alone.begin(), session.view.alone.end());
+    alone.shown = !alone.circuits.empty();
+    if (!alone.shown) return alone;
+    for (const auto& seal : map.seals) {
+        if (alone.circuits.count(seal.between[0]) + alone.circuits.count(seal.between[1]) > 0)
+            alone.seals.insert(seal.id);
+    }
+    for (const auto& port : map.ports) {
+        if (alone.circuits.count(port.circuit) > 0) alone.ports.insert(port.id);
+    }
+    return alone;
+}
+
+constexpr double alone_fade = 0.86, alone_glass = 0.03, alone_glass_ink = 0.16;
+constexpr float suspect_through = 0.38f, traced_through = 0.5f;
+
 Rgb mix(const Rgb& a, const Rgb& b, double t) {
     return {a.r + (b.r - a.r) * t, a.g + (b.g - a.g) * t, a.b + (b.b - a.b) * t};
 }
@@ -102,6 +140,9 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
     const auto& map = session.document.map;
     const auto& shapes = derived.shapes;
     const auto question = question_of(session, derived);
+    const auto alone = alone_of(session);
+    const std::string traced = traced_circuit(map, hover);
+    const double apart = session.view.apart;
     const auto theme = look_of(session.view.theme);
     const auto ground = mix(theme.ground_top, theme.ground_bottom, 0.5);
     const float raise_step = shapes.empty() ? 0.0f : 0.2f / static_cast<float>(shapes.size());
@@ -112,7 +153,8 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
         const auto& shape = shapes[i];
         auto& style = styles[i];
         const bool is_suspect = shape.subject.kind == SubjectKind::seal && shape.subject.id == derived.suspect;
-        const bool touched = shape.subject.kind != SubjectKind::none && shape.subject == hover;
+        bool touched = shape.subject.kind != SubjectKind::none && shape.subject == hover;
+        const bool on_trace = !traced.empty() && traced_circuit(map, shape.subject) == traced;
         const bool chosen = shape.subject.kind != SubjectKind::none && shape.subject == session.view.selected;
         const auto look = look_of(shape.material);
         Rgb colour = look.colour;
@@ -127,18 +169,24 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
             if (const auto* port = model::find(map.ports, circuit); shape.subject.kind == SubjectKind::port && port) {
                 circuit = port->circuit;
             }
-            const auto own = circuit_colour(map, circuit);
+            const auto own = circuit_look(derived, map, circuit);
             colour = own.colour;
             style.kind = 1;
             style.dashed = own.dashed ? 1.0f : 0.0f;
         }
-        double fade = question.fade(shape.subject);
-        const bool as_glass = shape.glass && !session.view.section;
+        touched = touched || on_trace;
+        const bool kept = alone.keeps(shape.subject) || on_trace;
+        double fade = alone.shown ? (kept ? 0 : alone_fade) : (on_trace ? 0 : question.fade(shape.subject));
+        const bool others_as_glass = alone.shown && !kept;
+        const bool as_glass = (shape.glass || others_as_glass) && !session.view.section;
         if (as_glass) {
             style.kind = 2;
-            style.alpha = dark ? 0.10f : 0.13f;
+            style.alpha = dark ? 0.10f : 0.17f;
             fade *= 0.5;
+            if (others_as_glass) style.alpha = static_cast<float>(alone_glass);
         }
+        if (apart > 0 && i < derived.explosion.spans.size() && derived.explosion.spans[i] != 0)
+            fade = std::max(fade, std::min(1.0, apart / drillings_fade_until));
         if (is_suspect) {
             colour = suspect_colour;
             style.kind = 1;
@@ -164,12 +212,20 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
         ink = mix(ink, ground, as_glass ? 0.1 : 0.55 * fade);
         double alpha = as_glass ? 0.42 : 0.88;
         style.line_width = is_suspect ? 2.2f : (touched ? 1.9f : (chosen ? 1.6f : 1.0f));
+        if (others_as_glass) alpha = as_glass ? alone_glass_ink : 2 * alone_glass_ink;
         if (touched || chosen) alpha = std::min(1.0, alpha * 1.6);
         alpha *= 1 - 0.35 * fade;
         style.ink = {static_cast<float>(ink.r), static_cast<float>(ink.g), static_cast<float>(ink.b),
                      static_cast<float>(alpha)};
         style.raise_mm = 0.12f + raise_step * static_cast<float>(ranks[i]);
         style.id = static_cast<float>(i + 1);
+        if (i < derived.explosion.shapes.size() && apart > 0) {
+            style.along = static_cast<float>(moved_mm(derived.explosion.shapes[i], apart));
+            style.hidden = derived.explosion.spans[i] != 0 && apart >= drillings_fade_until ? 1.0f : 0.0f;
+        }
+        // Closed, the unit hides what the answer is about; cut open, a ghost would only blur the counting.
+        if (is_suspect && !session.view.section) style.through = suspect_through;
+        if (on_trace) style.through = traced_through;
     }
     return styles;
 }

@@ -21,10 +21,14 @@ struct ShapeStyle {
     float line_width = 1;
     float raise_mm = 0; ///< its cut face stands so much before its neighbours', where shapes run through each other
     float dashed = 0;
-    float id = 0; ///< 1 + index of the shape
+    float id = 0;      ///< 1 + index of the shape
+    float along = 0;   ///< moved along x, mm
+    float hidden = 0;  ///< 1: not there at all
+    float through = 0; ///< share at which it shows through what hides it
+    float room = 0;
     friend bool operator==(const ShapeStyle&, const ShapeStyle&) = default;
 };
-static_assert(sizeof(ShapeStyle) == 16 * sizeof(float));
+static_assert(sizeof(ShapeStyle) == 20 * sizeof(float));
 
 /// Rank of each shape from the largest to the smallest box: where cut faces would coincide the smaller one shows.
 [[nodiscard]] std::vector<int> ranks_by_size(const std::vector<model::Shape>& shapes);

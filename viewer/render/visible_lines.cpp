@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
@@ -78,9 +79,10 @@ bool straight(const Line& line, const std::array<glm::vec2, count>& between, std
 } // namespace
 
 void VisibleLines::place(const std::vector<LineInstance>& lines, const std::vector<ShapeStyle>& styles,
-                         const Sight& sight, const LineRule& rule) {
+                         const Sight& sight, const LineRule& rule, std::size_t before_glass) {
     rule_ = rule;
     placed_.clear();
+    std::optional<std::size_t> glass_from;
     placed_.reserve(lines.size());
     const glm::vec2 half_frame(static_cast<float>(rule.width / 2), static_cast<float>(rule.height / 2));
     const glm::vec2 frame = 2.0f * half_frame;
@@ -100,7 +102,7 @@ void VisibleLines::place(const std::vector<LineInstance>& lines, const std::vect
 
     std::size_t shape = styles.size(); // lines come shape by shape
     std::array<float, 3> half_widths{};
-    std::array<std::uint8_t, 4> ink{};
+    std::array<std::array<std::uint8_t, 4>, 3> ink{};
     bool is_cut = false;
     // Many edges are short steps around a circle: they follow each other, and a few of them make one line.
     const LineInstance* before = nullptr;
@@ -108,12 +110,15 @@ void VisibleLines::place(const std::vector<LineInstance>& lines, const std::vect
     std::array<glm::vec2, most_joined> between{};
     std::size_t joined = 0;
     for (const auto& line : lines) {
+        if (!glass_from && static_cast<std::size_t>(&line - lines.data()) >= before_glass) glass_from = placed_.size();
         if (line.shape != shape) {
             shape = line.shape;
             const auto& style = styles[shape];
-            ink = bytes_of(style.ink);
             is_cut = side != 0 && style.cut > 0.5f;
             for (std::size_t kind = 0; kind < 3; ++kind) {
+                auto own = style.ink;
+                if (style.kind > 1.5f) own[3] *= kind == 1 ? 1.8f : 0.8f; // glass shows by its outline
+                ink[kind] = bytes_of(own);
                 const float points = kind == 0 ? 1.0f : (kind == 1 ? 1.6f : 1.2f);
                 half_widths[kind] =
                     0.5f * std::max(points * style.line_width * static_cast<float>(rule.pixels_per_point), 1.0f);
@@ -131,7 +136,7 @@ void VisibleLines::place(const std::vector<LineInstance>& lines, const std::vect
         if (std::max(p.x, q.x) < 0 || std::min(p.x, q.x) > frame.x || std::max(p.y, q.y) < 0 ||
             std::min(p.y, q.y) > frame.y)
             continue;
-        const Placed now{glm::vec2(p), glm::vec2(q), p.z, q.z, half_widths[line.kind], ink};
+        const Placed now{glm::vec2(p), glm::vec2(q), p.z, q.z, half_widths[line.kind], ink[line.kind]};
         if (joined > 0 && joined < most_joined && line.shape == before->shape && line.kind == before->kind &&
             line.from == before->to && before->to == end_before && straight(placed_.back(), between, joined, now.to)) {
             between[joined++] = now.from;
@@ -144,41 +149,60 @@ void VisibleLines::place(const std::vector<LineInstance>& lines, const std::vect
         before = &line;
         end_before = b;
     }
+    placed_before_glass_ = glass_from.value_or(placed_.size());
+}
+
+void VisibleLines::append(const Placed& line, const DepthPicture& picture) {
+    const Asker asker(picture, rule_);
+    const glm::vec2 to_device(static_cast<float>(2 / rule_.width), static_cast<float>(2 / rule_.height));
+    const glm::vec2 span = line.to - line.from;
+    const float length = glm::length(span);
+    const auto add = [&](float first, float last) {
+        const glm::vec2 way = length > 1e-4f ? span / length : glm::vec2(1, 0);
+        const float reach = line.half_width + 0.5f;
+        const glm::vec2 aside = glm::vec2(-way.y, way.x) * reach, beyond = way * (0.5f * line.half_width);
+        const glm::vec2 p = line.from + span * first - beyond, q = line.from + span * last + beyond;
+        for (const glm::vec2& at : {p - aside, p + aside, q - aside, q + aside}) {
+            const float across = corners_.size() % 2 == 0 ? -reach : reach;
+            corners_.push_back({at * to_device - 1.0f, across, line.half_width, line.ink});
+        }
+    };
+    const int samples = std::clamp(static_cast<int>(length / sample_pixels) + 1, 1, most_samples);
+    const float step = 1.0f / static_cast<float>(samples);
+    int run = -1; // the first sample of the part that is seen now
+    for (int i = 0; i < samples; ++i) {
+        const float t = (static_cast<float>(i) + 0.5f) * step;
+        const glm::vec2 at = line.from + span * t;
+        if (asker.seen(at.x, at.y, line.from_depth + (line.to_depth - line.from_depth) * t)) {
+            if (run < 0) run = i;
+        } else if (run >= 0) {
+            add(static_cast<float>(run) * step, static_cast<float>(i) * step);
+            run = -1;
+        }
+    }
+    if (run >= 0) add(static_cast<float>(run) * step, 1);
 }
 
 const std::vector<LineCorner>& VisibleLines::corners(const DepthPicture& picture) {
     corners_.clear();
-    const Asker asker(picture, rule_);
-    const glm::vec2 to_device(static_cast<float>(2 / rule_.width), static_cast<float>(2 / rule_.height));
-    for (const auto& line : placed_) {
-        const glm::vec2 span = line.to - line.from;
-        const float length = glm::length(span);
-        const auto add = [&](float first, float last) {
-            const glm::vec2 way = length > 1e-4f ? span / length : glm::vec2(1, 0);
-            const float reach = line.half_width + 0.5f;
-            const glm::vec2 aside = glm::vec2(-way.y, way.x) * reach, beyond = way * (0.5f * line.half_width);
-            const glm::vec2 p = line.from + span * first - beyond, q = line.from + span * last + beyond;
-            for (const glm::vec2& at : {p - aside, p + aside, q - aside, q + aside}) {
-                const float across = corners_.size() % 2 == 0 ? -reach : reach;
-                corners_.push_back({at * to_device - 1.0f, across, line.half_width, line.ink});
-            }
-        };
-        const int samples = std::clamp(static_cast<int>(length / sample_pixels) + 1, 1, most_samples);
-        const float step = 1.0f / static_cast<float>(samples);
-        int run = -1; // the first sample of the part that is seen now
-        for (int i = 0; i < samples; ++i) {
-            const float t = (static_cast<float>(i) + 0.5f) * step;
-            const glm::vec2 at = line.from + span * t;
-            if (asker.seen(at.x, at.y, line.from_depth + (line.to_depth - line.from_depth) * t)) {
-                if (run < 0) run = i;
-            } else if (run >= 0) {
-                add(static_cast<float>(run) * step, static_cast<float>(i) * step);
-                run = -1;
-            }
-        }
-        if (run >= 0) add(static_cast<float>(run) * step, 1);
-    }
+    for (const auto& line : placed_)
+        append(line, picture);
     return corners_;
+}
+
+VisibleLines::ThroughGlass VisibleLines::corners(const DepthPicture& solids, const DepthPicture& with_glass,
+                                                 float far_share) {
+    corners_.clear();
+    for (std::size_t i = 0; i < placed_.size(); ++i) {
+        Placed line = placed_[i];
+        if (i >= placed_before_glass_)
+            line.ink[3] = static_cast<std::uint8_t>(std::lround(far_share * static_cast<float>(line.ink[3])));
+        append(line, solids);
+    }
+    const std::size_t nearest_from = corners_.size();
+    for (std::size_t i = placed_before_glass_; i < placed_.size(); ++i)
+        append(placed_[i], with_glass);
+    return {corners_, nearest_from};
 }
 
 } // namespace ringland::viewer

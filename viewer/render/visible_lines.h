@@ -40,10 +40,18 @@ struct LineRule {
 class VisibleLines {
 public:
     /// Where each of the lines is on the screen, hidden or not.
+    /// `before_glass`: how many of them come before those of glass.
     void place(const std::vector<LineInstance>& lines, const std::vector<ShapeStyle>& styles, const Sight& sight,
-               const LineRule& rule);
+               const LineRule& rule, std::size_t before_glass = ~std::size_t{0});
     /// Four corners for each part of a line that is seen, in the order of a strip.
     [[nodiscard]] const std::vector<LineCorner>& corners(const DepthPicture& picture);
+    /// Likewise where there is glass: its edges once with a share of their ink as far as no solid hides them, and then,
+    /// from `nearest_from` on, in full as far as no other glass does either.
+    struct ThroughGlass {
+        const std::vector<LineCorner>& corners;
+        std::size_t nearest_from = 0;
+    };
+    [[nodiscard]] ThroughGlass corners(const DepthPicture& solids, const DepthPicture& with_glass, float far_share);
 
 private:
     /// A line on the screen: pixels from the bottom left, and depths.
@@ -52,8 +60,10 @@ private:
         float from_depth, to_depth, half_width;
         std::array<std::uint8_t, 4> ink;
     };
+    void append(const Placed& line, const DepthPicture& picture);
     LineRule rule_;
     std::vector<Placed> placed_;
+    std::size_t placed_before_glass_ = 0;
     std::vector<LineCorner> corners_;
 };
 

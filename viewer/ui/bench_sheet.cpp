@@ -20,6 +20,7 @@ using namespace diagnosis::airflow;
 /// Drilled holes that a shop can make: small twist drills, mm.
 constexpr std::array<double, 9> trial_holes_mm{0.2, 0.3, 0.5, 0.7, 1.0, 1.4, 2.0, 2.5, 3.0};
 constexpr double drilled_cd = 0.82;
+constexpr double psi_in_bar = 0.06894757293168361;
 
 /// Flow through a drilled hole held against the nozzle, by the bench's hose.
 double trial_lpm(const model::AirBench& bench, double supply_gauge, double hole_mm) {
@@ -67,15 +68,18 @@ void write_bench(PanelContext& c, Writer& out) {
             metric ? fmt::format("{:.0f} m", bench.altitude_m) : fmt::format("{:.0f} ft", bench.altitude_m / 0.3048),
             bench.altitude_m, 0, 3000, 50) ||
         changed;
-    changed =
-        bench_slider(c, out, "slider hose", "Hose and nozzle, sonic conductance",
-                     fmt::format("{:.2f} dm³/(s bar)", bench.hose_conductance), bench.hose_conductance, 0.1, 4, 0.05) ||
-        changed;
-    out.note(fmt::format(
-        "The air around has {:.1f} kPa. Open into the air this nozzle blows {} at {}.", air_of(bench).ambient_pa / 1e3,
-        flow_words(bench.hose_conductance * 60 * (supply_gauge_pa(c.session().document) + air_of(bench).ambient_pa) /
-                   1e5 * std::sqrt(normal_temperature_k / air_of(bench).temperature_k)),
-        gauge_words(supply_gauge_pa(c.session().document), c.session().view.units)));
+    changed = bench_slider(c, out, "slider hose", "Hose and nozzle, sonic conductance",
+                           metric ? fmt::format("{:.0f} L/min per bar", bench.hose_conductance * 60)
+                                  : fmt::format("{:.2f} L/min per psi", bench.hose_conductance * 60 * psi_in_bar),
+                           bench.hose_conductance, 0.1, 4, 0.05) ||
+              changed;
+    out.note(fmt::format("The air around has {}. Open into the air this nozzle blows {} at {}.",
+                         metric ? fmt::format("{:.3f} bar", air_of(bench).ambient_pa / 1e5)
+                                : fmt::format("{:.2f} psi", air_of(bench).ambient_pa / 1e5 / psi_in_bar),
+                         flow_words(bench.hose_conductance * 60 *
+                                    (supply_gauge_pa(c.session().document) + air_of(bench).ambient_pa) / 1e5 *
+                                    std::sqrt(normal_temperature_k / air_of(bench).temperature_k)),
+                         gauge_words(supply_gauge_pa(c.session().document), c.session().view.units)));
     if (changed) c.commands.emplace_back(command::SetAirBench{bench});
 }
 
@@ -170,8 +174,10 @@ void write_leak_down(PanelContext& c, Writer& out) {
                  answer->diameter_m > 0
                      ? fmt::format("Leak: a hole of {}", length_words(model::mm(answer->diameter_m * 1e3), units))
                      : "No leak");
-        out.body(fmt::format("{:.0f} % is lost; {} flow; effective area {:.2f} mm².", answer->loss * 100,
-                             flow_words(normal_lpm(answer->flow_kgps)), answer->effective_area_m2 * 1e6));
+        out.body(fmt::format("{:.0f} % is lost; {} flow; effective area {}.", answer->loss * 100,
+                             flow_words(normal_lpm(answer->flow_kgps)),
+                             psi ? fmt::format("{:.5f} in²", answer->effective_area_m2 / (0.0254 * 0.0254))
+                                 : fmt::format("{:.2f} mm²", answer->effective_area_m2 * 1e6)));
     } else {
         out.body(why);
     }
@@ -197,9 +203,9 @@ void draw_air_bench(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         write_bench(c, right);
         right.gap(2);
         write_leak_down(c, right);
-        Widgets::content_ends_at({origin.x + pad, std::max(left.at().y, right.at().y)});
+        w.content_ends_at({origin.x + pad, std::max(left.at().y, right.at().y)});
     }
-    Widgets::end_region();
+    w.end_region();
 }
 
 } // namespace ringland::viewer

@@ -173,6 +173,12 @@ void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
     if (w.begin_region("chart", at, extent, w.colours.panel, true)) {
         const ImVec2 origin = ImGui::GetCursorScreenPos();
         const int count = static_cast<int>(c.map().ports.size());
+        if (count == 0) {
+            w.text(w.fonts.body, w.colours.ink, {origin.x + pad, origin.y + pad}, extent.x - 2 * pad,
+                   "No unit is open: drag its map onto this window first.");
+            w.end_region();
+            return;
+        }
         float y = origin.y + pad;
         const float inner = extent.x - 2 * pad - w.px(12); // the scroll bar's
         const std::string_view turn = c.transient.chart_gauges ? "Show flows" : "Show gauges";
@@ -213,9 +219,9 @@ void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         w.text(w.fonts.note, w.colours.second_ink, {origin.x + pad, end}, inner,
                "Leaks of sound seals are defaults of their kind where the map has no figures: common practice, no "
                "source.");
-        Widgets::content_ends_at({grid.at(0, count + 1).x + pad, end + w.px(44)});
+        w.content_ends_at({grid.at(0, count + 1).x + pad, end + w.px(44)});
     }
-    Widgets::end_region();
+    w.end_region();
 }
 
 } // namespace ringland::viewer

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "../../diagnosis/suspects/likelihood.h"
 #include "words.h"
 #include "writer.h"
 
@@ -17,22 +18,30 @@ namespace {
 
 using model::Heard;
 
+constexpr double longest = diagnosis::suspects::longest_wait_s;
 constexpr std::array<Heard, 4> all_words{Heard::nothing, Heard::faint, Heard::clear, Heard::strong};
 
-/// What the suspect under the pointer would show at a place, in a word.
-std::string predicted_at(const PanelContext& c, const std::string& at) {
+/// The suspect that is asked what it would show: the one under the pointer, else the selected one.
+std::string asked_suspect(const PanelContext& c) {
+    if (!c.transient.pointed_suspect.empty()) return c.transient.pointed_suspect;
     const auto& selected = c.session().view.selected;
+    return selected.kind == model::SubjectKind::seal ? selected.id : std::string();
+}
+
+/// What it would show at a place of the current reading, in a word or as the gauge that was read there.
+std::string predicted_at(const PanelContext& c, const std::string& at) {
+    const std::string seal = asked_suspect(c);
     const auto* reading = current_reading(c.session().document);
-    if (!c.derived().weighed || reading == nullptr || selected.kind != model::SubjectKind::seal) return {};
+    if (!c.derived().weighed || reading == nullptr || seal.empty()) return {};
     const Weighed& weighed = *c.derived().weighed;
     for (std::size_t n = 0; n < weighed.comparisons.size(); ++n) {
         const auto& suspect = weighed.weighing.suspects[n];
-        if (suspect.seals.size() != 1 || c.map().seals[suspect.seals.front()].id != selected.id) continue;
+        if (suspect.seals.size() != 1 || c.map().seals[suspect.seals.front()].id != seal) continue;
         for (const auto& comparison : weighed.comparisons[n]) {
             if (comparison.reading + 1 != weighed.check.readings.size()) continue;
             const auto& seen = weighed.check.readings[comparison.reading].seen;
             if (comparison.seen >= seen.size() || seen[comparison.seen].at != at) continue;
-            return fmt::format("{} would: {}", selected.id,
+            return fmt::format("{} would: {}", seal,
                                seen[comparison.seen].pressure
                                    ? gauge_words(comparison.gauge_pa, c.session().view.units)
                                    : std::string(model::word(diagnosis::airflow::heard(
@@ -52,7 +61,57 @@ std::optional<Heard> healthy_word(const PanelContext& c, std::size_t port) {
     return {};
 }
 
-/// One place of the reading: its name, four words, and a gauge that closes it.
+std::string figure_words(const model::Seen& seen, UnitSystem units) {
+    if (seen.pressure) return gauge_words(seen.pressure->si(), units);
+    if (!seen.applies_after_s) return {};
+    if (*seen.applies_after_s >= longest) return "never";
+    return fmt::format("{:.1f} s", *seen.applies_after_s);
+}
+
+/// What a closed port tells: what its gauge reads, and how long until its element applies where it has one.
+void closed_rows(PanelContext& c, Writer& out, const std::string& at, const model::Seen* seen, float name, float height,
+                 float gap) {
+    Widgets& w = c.w;
+    const float clear = w.px(92);
+    const auto row = [&](const std::string& what, std::string_view title, bool set, double now, double most,
+                         double step, const auto& seen_of) {
+        const ImVec2 p = out.at();
+        w.line(w.fonts.body, w.colours.ink, {p.x + w.px(42), p.y + w.px(13)}, name - w.px(46), title);
+        const auto move = w.slider("slider " + what + " " + at, {p.x + name, p.y},
+                                   {out.width() - name - clear - gap, height}, now, 0, most, step);
+        if (move.changed) c.commands.emplace_back(command::Saw{at, seen_of(move.value)});
+        if (w.button("no " + what + " " + at, "none", {p.x + out.width() - clear, p.y}, {clear, height},
+                     ButtonStyle::plain, set)) {
+            c.commands.emplace_back(command::Saw{at, std::nullopt});
+            c.transient.gauge_at.clear();
+        }
+        out.advance(height + gap);
+    };
+    const bool psi = c.session().view.units == UnitSystem::psi_inch;
+    const auto unit = psi ? model::PressureDimension::Unit::psi : model::PressureDimension::Unit::bar;
+    const double si = model::PressureDimension::units[static_cast<std::size_t>(unit)].si_per_unit;
+    const bool gauged = seen != nullptr && seen->pressure;
+    row("gauge", "Gauge reads", gauged, gauged ? seen->pressure->si() / si : 0,
+        supply_gauge_pa(c.session().document) / si, psi ? 0.5 : 0.02, [&](double value) {
+            model::Seen s;
+            s.pressure = model::GaugePressure{value, unit};
+            return s;
+        });
+    const auto& circuit = model::find(c.map().ports, at)->circuit;
+    const bool applies = std::any_of(c.map().elements.begin(), c.map().elements.end(), [&](const model::Element& e) {
+        return std::find(e.applied_by.begin(), e.applied_by.end(), circuit) != e.applied_by.end();
+    });
+    if (!applies) return;
+    const bool timed = seen != nullptr && seen->applies_after_s;
+    row("time", "Applies after", timed, timed ? std::min(*seen->applies_after_s, longest) : 0, longest, 0.1,
+        [&](double value) {
+            model::Seen s;
+            s.applies_after_s = value;
+            return s;
+        });
+}
+
+/// One place of the reading: its name, four words, and a gauge or a watch that goes with a closed port.
 void place_row(PanelContext& c, Writer& out, std::size_t port) {
     Widgets& w = c.w;
     const bool open_case = port == c.map().ports.size();
@@ -61,7 +120,7 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
     const auto* reading = current_reading(c.session().document);
     const bool plugged =
         reading != nullptr && std::find(reading->plugged.begin(), reading->plugged.end(), at) != reading->plugged.end();
-    const float height = w.px(size::target), gap = w.px(4), name = std::min(w.px(210), 0.27F * out.width());
+    const float height = w.px(size::target), gap = w.px(4), name = std::min(w.px(210), 0.3F * out.width());
     const float gauge = open_case ? 0 : w.px(92);
     const float wide = (out.width() - name - w.px(92) - 5 * gap) / 4;
     const ImVec2 p = out.at();
@@ -69,12 +128,14 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
         draw_swatch(c, {p.x, p.y + w.px(8)}, {w.px(34), height - w.px(16)}, c.map().ports[port].circuit, w.fonts.note,
                     model::circuit_tag(c.map(), c.map().ports[port].circuit));
     const float x = p.x + w.px(42), room = name - w.px(46);
-    w.line(w.fonts.strong, w.colours.ink, {x, p.y + w.px(5)}, room, open_case ? "Open case" : port_title(c.map(), at));
+    const auto title = Widgets::in_lines(w.fonts.strong, room, 2, open_case ? "Open case" : port_title(c.map(), at));
+    const float top = p.y + (height - title.height - w.fonts.note->FontSize) / 2;
+    w.lines(w.fonts.strong, w.colours.ink, {x, top}, room, title);
     std::string under = predicted_at(c, at);
     if (under.empty()) {
         if (const auto healthy = healthy_word(c, port)) under = fmt::format("healthy: {}", model::word(*healthy));
     }
-    w.line(w.fonts.note, w.colours.second_ink, {x, p.y + w.px(23)}, room, under);
+    w.line(w.fonts.note, w.colours.second_ink, {x, top + title.height}, room, under);
     const auto healthy = healthy_word(c, port);
     for (std::size_t k = 0; k < all_words.size(); ++k) {
         const Heard word = all_words[k];
@@ -102,36 +163,14 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
         return;
     }
     const ImVec2 g{p.x + out.width() - gauge, p.y};
-    const std::string reads = seen != nullptr && seen->pressure
-                                  ? gauge_words(seen->pressure->si(), c.session().view.units)
-                              : plugged ? "closed"
-                                        : "gauge";
-    if (w.button("gauge " + at, reads, g, {gauge, height},
-                 seen != nullptr && seen->pressure ? ButtonStyle::chosen : ButtonStyle::plain, true,
-                 "A gauge closes this port: press to set what it reads")) {
+    const bool read = seen != nullptr && (seen->pressure || seen->applies_after_s);
+    const std::string reads = read ? figure_words(*seen, c.session().view.units) : plugged ? "closed" : "gauge";
+    if (w.button("gauge " + at, reads, g, {gauge, height}, read ? ButtonStyle::chosen : ButtonStyle::plain, true,
+                 "A gauge or a plug closes this port: press to set what it reads, or when its element applies")) {
         c.transient.gauge_at = c.transient.gauge_at == at ? "" : at;
     }
     out.advance(height + gap);
-    if (c.transient.gauge_at != at) return;
-    const bool psi = c.session().view.units == UnitSystem::psi_inch;
-    const auto unit = psi ? model::PressureDimension::Unit::psi : model::PressureDimension::Unit::bar;
-    const double si = model::PressureDimension::units[static_cast<std::size_t>(unit)].si_per_unit;
-    const double supply = supply_gauge_pa(c.session().document) / si;
-    const double now = seen != nullptr && seen->pressure ? seen->pressure->si() / si : 0;
-    const float clear = w.px(92);
-    const auto move = w.slider("slider gauge " + at, {p.x + name, out.at().y},
-                               {out.width() - name - clear - gap, height}, now, 0, supply, psi ? 0.5 : 0.02);
-    if (move.changed) {
-        model::Seen reading_of_gauge;
-        reading_of_gauge.pressure = model::GaugePressure{move.value, unit};
-        c.commands.emplace_back(command::Saw{at, reading_of_gauge});
-    }
-    if (w.button("no gauge " + at, "none", {p.x + out.width() - clear, out.at().y}, {clear, height},
-                 ButtonStyle::plain)) {
-        c.commands.emplace_back(command::Saw{at, std::nullopt});
-        c.transient.gauge_at.clear();
-    }
-    out.advance(height + gap);
+    if (c.transient.gauge_at == at) closed_rows(c, out, at, seen, name, height, gap);
 }
 
 void write_reading(PanelContext& c, Writer& out) {
@@ -139,7 +178,13 @@ void write_reading(PanelContext& c, Writer& out) {
     const Document& d = c.session().document;
     if (d.air_into.empty()) {
         out.text(w.fonts.title, w.colours.ink, "Where does the air go in?");
-        out.body("Press a port in the list at the left, or the next step at the right.");
+        if (c.map().ports.empty()) {
+            out.body("No unit is open: drag its map onto this window first.");
+            return;
+        }
+        out.body("Press the port that gets it, or take the next step that is worked out for you.");
+        // Where a column stands beside the sheet, the ports are there.
+        if (c.alone) out.advance(draw_ports(c, out.at(), out.width()));
         return;
     }
     const auto* reading = current_reading(d);
@@ -159,7 +204,7 @@ void write_reading(PanelContext& c, Writer& out) {
     for (int k = 0; k < 3; ++k) {
         const auto felt = static_cast<model::Applied>(k);
         const bool chosen = reading != nullptr && reading->applied == felt;
-        const ImVec2 at{out.at().x + std::min(w.px(210), 0.27F * out.width()) +
+        const ImVec2 at{out.at().x + std::min(w.px(210), 0.3F * out.width()) +
                             static_cast<float>(k) * (third + w.px(4)),
                         out.at().y};
         if (w.button("felt " + std::string(model::word(felt)), model::word(felt), at, {third, height},
@@ -200,9 +245,9 @@ void draw_air_check(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
                      two ? 0.4F * (inner - gap) : inner);
         write_suspected(c, right, 5);
         write_readings(c, right);
-        Widgets::content_ends_at({origin.x + pad, std::max(left.at().y, right.at().y)});
+        w.content_ends_at({origin.x + pad, std::max(left.at().y, right.at().y)});
     }
-    Widgets::end_region();
+    w.end_region();
 }
 
 } // namespace ringland::viewer

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <optional>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -25,9 +26,14 @@ void write_question(PanelContext& c, Writer& out) {
     const Widgets& w = c.w;
     const Document& d = c.session().document;
     const float from = out.at().y;
-    if (d.air_into.empty() && d.came_out.empty()) {
+    if (!c.has_unit()) {
+        out.text(w.fonts.title, w.colours.ink, "No unit is open");
+        out.body("Drag the map of a unit onto this window: a text file that ends in .toml.");
+        out.note("The folder assets-demo has three invented units to begin with, and docs/map-reference.md says how to "
+                 "write a map of your own.");
+    } else if (d.air_into.empty() && d.came_out.empty()) {
         out.text(w.fonts.title, w.colours.ink, "Where does the air go in?");
-        out.body("Click the port that gets the air, on the drawing or in the list.");
+        out.body("Click that port, on the drawing or in the list.");
         if (const auto& pressure = c.map().unit.air_pressure) {
             out.note(fmt::format("The map gives {} for the air check of this unit.",
                                  pressure_words(*pressure, c.session().view.units)));
@@ -187,25 +193,66 @@ void write_selected(PanelContext& c, Writer& out) {
     out.gap(1);
 }
 
+constexpr std::array<const char*, 4> step_ids{"swap", "clear", "undo", "redo"};
+
+/// What undo and redo would do, where the row has room to name it under them.
+struct StepButton {
+    std::string id, caption, name;
+    float width = 0;
+};
+
+std::vector<StepButton> step_buttons(const PanelContext& c, float width) {
+    const Widgets& w = c.w;
+    std::vector<StepButton> buttons;
+    float free = width - 3 * w.px(size::unit);
+    for (const char* id : step_ids) {
+        buttons.push_back({id, std::string(id) == "swap" ? "Swap" : std::string(action(id).title), "", 0});
+        buttons.back().width = std::min(width, w.button_width(buttons.back().caption));
+        free -= buttons.back().width;
+    }
+    const auto name = [&](StepButton& button, const std::optional<std::string>& step) {
+        if (!step) return;
+        const float more = Widgets::measure(w.fonts.note, *step).x + 2 * w.px(size::unit) + 1 - button.width;
+        if (more > free) return;
+        button.name = *step;
+        button.width += std::max(0.0F, more);
+        free -= std::max(0.0F, more);
+    };
+    name(buttons[2], c.bench.undo_name());
+    name(buttons[3], c.bench.redo_name());
+    const float swap = w.button_width(action("swap").title) - buttons[0].width;
+    if (swap <= free) {
+        buttons[0].caption = action("swap").title;
+        buttons[0].width += swap;
+    }
+    return buttons;
+}
+
 /// The buttons that are always there: the next step is to test the other direction.
 float draw_steps(PanelContext& c, const ImVec2& at, float width) {
-    const std::array<const char*, 4> ids{"swap", "clear", "undo", "redo"};
-    Flow flow{at, width, c.w.px(size::target), c.w.px(size::unit)};
-    for (const char* id : ids) {
-        const float wanted = std::min(width, c.w.button_width(action(id).title));
-        const bool primary = std::string_view(id) == "swap" && action(id).make(c.bench).has_value();
-        c.action_button(id, flow.next(wanted), {wanted, c.w.px(size::target)},
-                        primary ? ButtonStyle::primary : ButtonStyle::plain);
+    Widgets& w = c.w;
+    Flow flow{at, width, w.px(size::target), w.px(size::unit)};
+    for (const StepButton& button : step_buttons(c, width)) {
+        const bool primary = button.id == "swap" && action("swap").make(c.bench).has_value();
+        const ImVec2 p = flow.next(button.width), extent{button.width, w.px(size::target)};
+        c.action_button(button.id, p, extent, primary ? ButtonStyle::primary : ButtonStyle::plain,
+                        button.name.empty() ? std::string_view(button.caption) : std::string_view(" "));
+        if (button.name.empty()) continue;
+        const float top = p.y + (extent.y - w.fonts.strong->FontSize - w.fonts.note->FontSize) / 2;
+        const float a = Widgets::measure(w.fonts.strong, button.caption).x,
+                    b = Widgets::measure(w.fonts.note, button.name).x;
+        w.text(w.fonts.strong, w.colours.ink, {p.x + (extent.x - a) / 2, top}, 0, button.caption);
+        w.text(w.fonts.note, w.colours.second_ink, {p.x + (extent.x - b) / 2, top + w.fonts.strong->FontSize}, 0,
+               button.name);
     }
-    const float y = flow.height() + c.w.px(size::unit);
-    return y + c.w.text(c.w.fonts.note, c.w.colours.second_ink, {at.x, at.y + y}, width, caution);
+    const float y = flow.height() + w.px(size::unit);
+    return y + w.text(w.fonts.note, w.colours.second_ink, {at.x, at.y + y}, width, caution);
 }
 
 float steps_height(const PanelContext& c, float width) {
     Flow flow{{0, 0}, width, c.w.px(size::target), c.w.px(size::unit)};
-    for (const char* id : {"swap", "clear", "undo", "redo"}) {
-        static_cast<void>(flow.next(std::min(width, c.w.button_width(action(id).title))));
-    }
+    for (const StepButton& button : step_buttons(c, width))
+        static_cast<void>(flow.next(button.width));
     return flow.height() + c.w.px(size::unit) + c.w.text(c.w.fonts.note, {}, {}, width, caution, false);
 }
 
@@ -223,8 +270,11 @@ void write_all(PanelContext& c, Writer& out) {
     if (c.session().view.sheet != Sheet::check && !c.session().document.check.readings.empty())
         write_suspected(c, out, 3);
     write_selected(c, out);
-    out.heading("Ports");
-    out.advance(draw_ports(c, out.at(), out.width()));
+    if (!c.map().ports.empty()) {
+        out.heading("Ports");
+        out.advance(draw_ports(c, out.at(), out.width()));
+    }
+    if (c.has_unit()) write_view_tools(c, out);
 }
 
 /// The word that a healthy unit has at a port with the air where it is now.
@@ -254,7 +304,7 @@ void draw_column(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
             out.advance(draw_steps(c, out.at(), out.width()));
         }
         out.gap(1);
-        Widgets::content_ends_at({origin.x + pad, out.at().y});
+        w.content_ends_at({origin.x + pad, out.at().y});
     }
     w.end_region();
     if (!foot) return;
@@ -270,7 +320,7 @@ void draw_column(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
 float draw_ports(PanelContext& c, const ImVec2& at, float width) {
     Widgets& w = c.w;
     const Document& d = c.session().document;
-    const float gap = w.px(size::unit), row = w.px(48);
+    const float gap = w.px(size::unit), row = w.px(52);
     const int columns = std::max(1, static_cast<int>((width + gap) / (w.px(150) + gap)));
     const float cell = (width - gap * static_cast<float>(columns - 1)) / static_cast<float>(columns);
     int i = 0;
@@ -286,7 +336,8 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
                                                   : "");
         if (w.pressed("port " + port.id, p, {cell, row}, true, tip))
             c.commands.push_back(port_clicked(c.session(), port.id));
-        const bool hovered = w.hovered();
+        if (w.hovered()) c.transient.pointed = {model::SubjectKind::port, port.id};
+        const bool hovered = w.hovered() || on_trace(c, port.circuit);
         ImVec4 ground = in || out ? mix(w.colours.raised, w.colours.action, 0.14F) : w.colours.raised;
         if (hovered) ground = mix(ground, w.colours.action, 0.1F);
         w.card(p, {cell, row}, ground, in || out ? w.colours.action : w.colours.border, w.px(in || out ? 2.0F : 1.0F));
@@ -299,10 +350,11 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
                                   : out     ? "came out here"
                                   : healthy ? fmt::format("healthy: {}", model::word(*healthy))
                                             : "";
-        const float lines = w.fonts.strong->FontSize + (state.empty() ? 0 : w.fonts.note->FontSize);
+        const Widgets::Lines title = Widgets::in_lines(w.fonts.strong, room, 2, port_title(c.map(), port.id));
+        const float lines = title.height + (state.empty() ? 0 : w.fonts.note->FontSize);
         const float y = p.y + (row - lines) / 2;
-        w.line(w.fonts.strong, w.colours.ink, {x, y}, room, port_title(c.map(), port.id));
-        if (!state.empty()) w.line(w.fonts.note, w.colours.second_ink, {x, y + w.fonts.strong->FontSize}, room, state);
+        w.lines(w.fonts.strong, w.colours.ink, {x, y}, room, title);
+        if (!state.empty()) w.line(w.fonts.note, w.colours.second_ink, {x, y + title.height}, room, state);
     }
     const int rows = (i + columns - 1) / columns;
     return static_cast<float>(rows) * (row + gap);
@@ -311,7 +363,7 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
 void draw_swatch(const PanelContext& c, const ImVec2& at, const ImVec2& extent, const std::string& circuit,
                  ImFont* font, const std::string& words) {
     const Widgets& w = c.w;
-    const CircuitColour look = circuit_colour(c.map(), circuit);
+    const CircuitColour look = circuit_look(c.derived(), c.map(), circuit);
     const ImVec4 ground = colour(look.colour);
     ImDrawList* list = ImGui::GetWindowDrawList();
     const ImVec2 end{at.x + extent.x, at.y + extent.y};

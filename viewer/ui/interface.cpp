@@ -45,6 +45,26 @@ std::string letters_of(const model::UnitMap& map) {
     return letters;
 }
 
+void append_utf8(std::string& text, unsigned codepoint) {
+    const auto put = [&](unsigned byte) { text += static_cast<char>(static_cast<unsigned char>(byte)); };
+    if (codepoint < 0x80) {
+        put(codepoint);
+        return;
+    }
+    if (codepoint >= 0x800) {
+        if (codepoint >= 0x10000) {
+            put(0xF0U | ((codepoint >> 18U) & 0x07U));
+            put(0x80U | ((codepoint >> 12U) & 0x3FU));
+        } else {
+            put(0xE0U | (codepoint >> 12U));
+        }
+        put(0x80U | ((codepoint >> 6U) & 0x3FU));
+    } else {
+        put(0xC0U | (codepoint >> 6U));
+    }
+    put(0x80U | (codepoint & 0x3FU));
+}
+
 } // namespace
 
 struct Interface::Impl {
@@ -59,6 +79,7 @@ struct Interface::Impl {
     Pointer pointer;
     std::deque<InputEvent> queue;
     bool shift = false;
+    bool tour_wanted = false;
     double last_s = 0;
 
     explicit Impl(double scale) : context(ImGui::CreateContext(&atlas)), pixels_per_point(scale) {
@@ -81,11 +102,16 @@ struct Interface::Impl {
     void take_events(PanelContext& c);
     void key(PanelContext& c, const input::KeyPress& press);
     void act(PanelContext& c, const Action& action);
+    void search_key(PanelContext& c, const input::KeyPress& press, const std::string& name);
+    void text(PanelContext& c, unsigned codepoint);
     void press(PanelContext& c);
     bool step_back();
     void draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover);
-    void draw_message(PanelContext& c, const Viewport& drawing);
     void overlay(const Workbench& bench, OverlaySpec spec);
+    std::vector<PlacedLabel> labels;
+    LabelMemory label_memory;
+    double label_flight_s = -1; ///< of the flight whose goal the memory is for
+    Camera label_goal;
 };
 
 void Interface::Impl::load(double scale, const Document* document) {
@@ -133,7 +159,6 @@ void Interface::Impl::take_events(PanelContext& c) {
                 button_changed[b] = any_button = true;
                 io.MouseDown[b] = button->down;
                 shift = button->shift;
-                transient.notice.clear();
                 widgets.drop_focus();
             }
         } else if (const auto* wheel = std::get_if<input::MouseWheel>(&event)) {
@@ -143,6 +168,9 @@ void Interface::Impl::take_events(PanelContext& c) {
             // Commands of earlier keys must have taken effect before the next one is understood.
             if (!c.commands.empty()) return;
             if (press->down) key(c, *press);
+        } else if (const auto* letter = std::get_if<input::Text>(&event)) {
+            if (!c.commands.empty()) return;
+            text(c, letter->codepoint);
         } else if (std::holds_alternative<input::FocusLost>(event)) {
             for (bool& down : io.MouseDown)
                 down = false;
@@ -152,7 +180,11 @@ void Interface::Impl::take_events(PanelContext& c) {
 }
 
 void Interface::Impl::key(PanelContext& c, const input::KeyPress& press_of) {
-    transient.notice.clear();
+    transient.search.eat_letter = false;
+    if (transient.search.open) {
+        search_key(c, press_of, key_name(press_of));
+        return;
+    }
     if (press_of.key == Key::digit && !press_of.ctrl && !press_of.alt) {
         if (transient.typed.size() < 6) transient.typed += press_of.character;
         return;
@@ -160,7 +192,49 @@ void Interface::Impl::key(PanelContext& c, const input::KeyPress& press_of) {
     const std::string name = key_name(press_of);
     if (name == "Escape" && step_back()) return;
     if ((name == "Left" || name == "Right") && widgets.nudge_focused(name == "Right" ? 1 : -1)) return;
-    if (const Action* what = action_of_key(name)) act(c, *what);
+    if (const Action* what = action_of_key(name)) {
+        act(c, *what);
+        // The letter that the key writes comes after it.
+        transient.search.eat_letter = transient.search.open && !press_of.ctrl;
+    }
+}
+
+/// While something is being typed every key belongs to it.
+void Interface::Impl::search_key(PanelContext& c, const input::KeyPress& press_of, const std::string& name) {
+    auto& search = transient.search;
+    const Action* what = action_of_key(name);
+    if (name == "Escape" || (press_of.ctrl && what != nullptr && what->act == InterfaceAct::search)) {
+        turn_search(transient, false);
+    } else if (name == "Enter") {
+        take_found(c);
+    } else if (name == "Down" || name == "Tab") {
+        ++search.at; // the panel keeps it within what was found
+    } else if (name == "Up" || name == "Shift+Tab") {
+        if (search.at > 0) --search.at;
+    } else if (name == "Home") {
+        search.at = 0;
+    } else if (name == "Ctrl+Backspace" || name == "Delete") {
+        search.typed.clear();
+    } else if (name == "Backspace") {
+        // A letter beyond ASCII is several bytes.
+        while (!search.typed.empty() && (static_cast<unsigned char>(search.typed.back()) & 0xC0U) == 0x80U)
+            search.typed.pop_back();
+        if (!search.typed.empty()) search.typed.pop_back();
+        search.at = 0;
+    }
+}
+
+void Interface::Impl::text(PanelContext& c, unsigned codepoint) {
+    auto& search = transient.search;
+    if (std::exchange(search.eat_letter, false)) return;
+    if (!search.open) {
+        // On many keyboards the slash is no key of its own.
+        if (codepoint == '/') act(c, action("search-too"));
+        return;
+    }
+    if (codepoint < 0x20 || codepoint == 0x7F || search.typed.size() > 80) return;
+    append_utf8(search.typed, codepoint);
+    search.at = 0;
 }
 
 bool Interface::Impl::step_back() {
@@ -170,6 +244,8 @@ bool Interface::Impl::step_back() {
         transient.help_open = false;
     else if (transient.lying_open)
         transient.lying_open = false;
+    else if (transient.more_open)
+        transient.more_open = false;
     else if (!widgets.focus().empty())
         widgets.drop_focus();
     else
@@ -179,12 +255,6 @@ bool Interface::Impl::step_back() {
 
 void Interface::Impl::act(PanelContext& c, const Action& what) {
     switch (what.act) {
-    case InterfaceAct::none:
-        if (const auto made = what.make(c.bench)) c.commands.push_back(*made);
-        break;
-    case InterfaceAct::help:
-        transient.help_open = !transient.help_open;
-        break;
     case InterfaceAct::next_port:
         widgets.move_focus("port ", 1);
         break;
@@ -203,11 +273,8 @@ void Interface::Impl::act(PanelContext& c, const Action& what) {
     case InterfaceAct::erase_digit:
         if (!transient.typed.empty()) transient.typed.pop_back();
         break;
-    case InterfaceAct::save_picture:
-        transient.save_picture = picture_height;
-        break;
-    case InterfaceAct::save_large_picture:
-        transient.save_picture = large_picture_height;
+    default:
+        c.act(what);
         break;
     }
 }
@@ -222,7 +289,7 @@ void Interface::Impl::press(PanelContext& c) {
     if (const std::string port = port_of_number(c.map(), typed); !port.empty()) {
         c.commands.push_back(port_clicked(c.session(), port));
     } else {
-        transient.notice = fmt::format("No port has the number {}.", typed);
+        transient.notices.add(fmt::format("No port has the number {}.", typed));
     }
 }
 
@@ -261,27 +328,7 @@ void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const
     }
 }
 
-void Interface::Impl::draw_message(PanelContext& c, const Viewport& drawing) {
-    std::string words = transient.notice;
-    if (!transient.typed.empty()) {
-        const std::string port = port_of_number(c.map(), transient.typed);
-        words = port.empty()
-                    ? fmt::format("Port number {}: there is none", transient.typed)
-                    : fmt::format("Port number {}: {}. Enter takes it.", transient.typed, port_title(c.map(), port));
-    }
-    if (words.empty()) return;
-    const Widgets& w = widgets;
-    const float pad = w.px(1.5F * size::unit);
-    const float widest = std::max(w.px(80), std::min(w.px(560), static_cast<float>(drawing.width) - 4 * pad));
-    const ImVec2 text = w.fonts.strong->CalcTextSizeA(w.fonts.strong->FontSize, 1e6F, widest, words.c_str());
-    const ImVec2 at{static_cast<float>(drawing.x) + (static_cast<float>(drawing.width) - text.x) / 2 - pad,
-                    static_cast<float>(drawing.y) + pad};
-    const ImVec2 end{at.x + text.x + 2 * pad, at.y + text.y + 2 * pad};
-    ImDrawList* list = ImGui::GetForegroundDrawList();
-    list->AddRectFilled(at, end, u32(w.colours.ink), w.px(size::radius));
-    list->AddText(w.fonts.strong, w.fonts.strong->FontSize, {at.x + pad, at.y + pad}, u32(w.colours.panel),
-                  words.c_str(), nullptr, widest);
-}
+const std::vector<PlacedLabel>& Interface::labels() const { return impl_->labels; }
 
 void Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
     const Fonts& f = widgets.fonts;
@@ -291,7 +338,25 @@ void Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
     ImDrawList* list = ImGui::GetBackgroundDrawList();
     const ImVec2 low{static_cast<float>(drawing.x), static_cast<float>(drawing.y)};
     list->PushClipRect(low, {low.x + static_cast<float>(drawing.width), low.y + static_cast<float>(drawing.height)});
-    draw_overlay(list, fonts, bench.session(), bench.derived(), spec);
+    const Session& session = bench.session();
+    const Flight& flight = session.view.flight;
+    if (spec.remembers && flight.duration_s > 0 && (flight.start_s != label_flight_s || !(flight.to == label_goal))) {
+        // Labels take the places that they will have when the camera is there, and so arrive with it.
+        label_flight_s = flight.start_s;
+        label_goal = flight.to;
+        label_memory = {};
+        OverlaySpec there = spec;
+        there.now_s = flight.start_s + flight.duration_s;
+        ImDrawList unseen(ImGui::GetDrawListSharedData());
+        unseen._ResetForNewFrame();
+        unseen.PushTextureID(atlas.TexID);
+        unseen.PushClipRectFullScreen();
+        draw_overlay(&unseen, fonts, session, bench.derived(), there, &label_memory);
+    }
+    LabelMemory on_the_way = label_memory;
+    const bool flies = in_flight(flight, spec.now_s) && flight.turn_deg_per_s == 0;
+    LabelMemory* memory = !spec.remembers ? nullptr : (flies ? &on_the_way : &label_memory);
+    labels = draw_overlay(list, fonts, session, bench.derived(), spec, memory);
     list->PopClipRect();
 }
 
@@ -310,10 +375,16 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     im.prepare(bench.session(), width, height, now_s);
     InterfaceFrame result;
     PanelContext c{w, bench, result.commands, im.transient};
+    if (std::exchange(im.tour_wanted, false)) c.act(action("tour"));
+    im.transient.hover = hover;
+    im.transient.pointed = {};
     im.take_events(c);
+    // What a command of this frame changes is not done yet: the tour looks at the next one.
+    if (im.transient.tour && result.commands.empty()) im.transient.tour->watch(bench);
     ImGui::NewFrame();
 
     const WindowPlan plan = plan_window(c, static_cast<float>(width), static_cast<float>(height));
+    c.alone = plan.column_extent.x <= 0;
     result.drawing = plan.drawing;
     const Viewport& d = plan.drawing;
     const ImVec2 at{static_cast<float>(d.x), static_cast<float>(d.y)};
@@ -324,7 +395,7 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
             result.pointer_on_drawing = im.pointer.follow(c, d, hover, im.shift, now_s, im.pixels_per_point);
             result.dragging = im.pointer.dragging();
         }
-        Widgets::end_region();
+        w.end_region();
     } else if (sheet == Sheet::check) {
         draw_air_check(c, at, extent);
     } else if (sheet == Sheet::chart) {
@@ -338,23 +409,30 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     result.pointer_y = double(ImGui::GetIO().MousePos.y);
 
     draw_bar(c, {0, 0}, {static_cast<float>(width), plan.bar});
-    draw_column(c, plan.column_at, plan.column_extent);
+    if (plan.column_extent.x > 0) draw_column(c, plan.column_at, plan.column_extent);
     if (plan.strip > 0)
         draw_strip(c, {0, static_cast<float>(height) - plan.strip}, {static_cast<float>(width), plan.strip});
-    draw_menus(c, at, extent);
+    if (plan.tour > 0)
+        draw_tour(c, {0, static_cast<float>(height) - plan.strip - plan.tour}, {static_cast<float>(width), plan.tour},
+                  d, now_s);
+    const float said = draw_notices(c, at, extent, now_s);
+    draw_menus(c, at, {extent.x, extent.y - said});
     if (sheet == Sheet::drawing) {
         OverlaySpec labels;
         labels.drawing = d;
         labels.now_s = now_s;
         labels.hover = hover;
+        labels.remembers = true;
         im.overlay(bench, labels);
     }
     if (result.pointer_on_drawing) im.draw_hover(c, d, hover);
-    im.draw_message(c, d);
     w.end_frame();
     ImGui::Render();
+    result.pointed = im.transient.pointed;
     result.save_picture = std::exchange(im.transient.save_picture, std::nullopt);
-    result.again = !im.queue.empty() || !result.commands.empty();
+    result.next_change_s = im.transient.notices.next_change_s();
+    result.tour_ended = std::exchange(im.transient.tour_ended, false);
+    result.again = !im.queue.empty() || !result.commands.empty() || std::exchange(im.transient.look_again, false);
     return result;
 }
 
@@ -412,8 +490,12 @@ void Interface::draw_part(int x, int y, int width, int height) {
     data->DisplaySize = extent;
 }
 
-void Interface::show_notice(const std::string& text) { impl_->transient.notice = text; }
+void Interface::show_notice(const std::string& text, const std::string& action) {
+    impl_->transient.notices.add(text, action);
+}
+void Interface::start_tour() { impl_->tour_wanted = true; }
 
 const std::map<std::string, Rect>& Interface::items() const { return impl_->widgets.items(); }
+const LayoutRecord& Interface::layout() const { return impl_->widgets.layout(); }
 
 } // namespace ringland::viewer

@@ -2,6 +2,7 @@
 // commands.
 #pragma once
 
+#include <limits>
 #include <map>
 #include <memory>
 #include <optional>
@@ -11,6 +12,7 @@
 #include "../app/camera.h"
 #include "../app/commands.h"
 #include "input.h"
+#include "overlay.h"
 
 namespace ringland::viewer {
 
@@ -19,9 +21,13 @@ struct InterfaceFrame {
     std::vector<Command> commands;   ///< in order
     Viewport drawing;                ///< where the drawing goes, pixels
     bool pointer_on_drawing = false; ///< the pointer is over the drawing and over no label or panel
+    model::Subject pointed;          ///< what the pointer is on in a panel, for the drawing to show
     bool dragging = false;           ///< it turns or moves the unit: nobody asks what is under it
     double pointer_x = 0, pointer_y = 0;
     bool again = false; ///< something still settles: draw another frame soon
+    /// When something changes by itself, at the latest: a notice goes. Infinity: never.
+    double next_change_s = std::numeric_limits<double>::infinity();
+    bool tour_ended = false; ///< by its end or by hand: it need not begin by itself again
     /// A picture is to be saved, of that height: nothing of the session changes by it.
     std::optional<int> save_picture;
 };
@@ -34,6 +40,29 @@ struct PictureParts {
 
 struct Rect {
     double x = 0, y = 0, width = 0, height = 0;
+};
+
+/// One thing that a frame placed. It may be scrolled out of sight.
+struct Placed {
+    enum class Kind { target, text, card };
+    Kind kind;
+    std::string label; ///< what it is pressed by, or its words; empty for a card
+    std::string region;
+    Rect rect;
+    bool cut = false; ///< words that did not fit and end in dots
+};
+
+/// A panel of a frame: its place in the window, and how far its content reaches as it is scrolled now.
+struct PlacedRegion {
+    std::string name;
+    Rect rect, content;
+    bool scrolls = false;
+    bool over_others = false; ///< a menu
+};
+
+struct LayoutRecord {
+    std::vector<PlacedRegion> regions;
+    std::vector<Placed> things;
 };
 
 class Interface {
@@ -60,11 +89,19 @@ public:
     /// The same for a part of the last frame, in its pixels from the top left: for pictures made in tiles.
     void draw_part(int x, int y, int width, int height);
 
-    /// Shows why a command was refused, until the next thing that a hand does.
-    void show_notice(const std::string& text);
+    /// Says something for as long as it takes to read; the newest three stand there. `action` is the id of what may be
+    /// wanted now, and gets a button.
+    void show_notice(const std::string& text, const std::string& action = {});
+    /// Begins the guided tour with the next frame, where the unit has something to show.
+    void start_tour();
 
     /// Where the items of the last frame stand, by their label: tests press what a person would press.
     [[nodiscard]] const std::map<std::string, Rect>& items() const;
+    /// Everything that the last frame placed, for the tests of the layout.
+    [[nodiscard]] const LayoutRecord& layout() const;
+
+    /// The labels of the last frame and where they stand.
+    [[nodiscard]] const std::vector<PlacedLabel>& labels() const;
 
 private:
     struct Impl;

@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "words.h"
+#include "writer.h"
 
 namespace ringland::viewer {
 
@@ -49,7 +50,7 @@ public:
         const std::vector<std::size_t> order = circuits_in_order();
         const std::size_t count = order.size();
         left_ = at.x + pad + w_.px(64);
-        box_ = {w_.px(54), w_.px(40)};
+        box_ = {w_.px(54), w_.px(size::target)};
         const float room = extent.x - 2 * pad - w_.px(64);
         pitch_ = std::max(w_.px(62), std::min(w_.px(190), room / static_cast<float>(std::max<std::size_t>(1, count))));
         right_ = std::max(left_ + pitch_ * static_cast<float>(count), left_ + room);
@@ -72,7 +73,7 @@ public:
             draw_label(strand);
         draw_rest();
     }
-    [[nodiscard]] ImVec2 end() const { return {right_, ground_ + w_.px(70)}; }
+    [[nodiscard]] ImVec2 end() const { return {right_, ground_ + w_.px(54) + rest_h_}; }
 
 private:
     [[nodiscard]] float height_of(double gauge_pa) const {
@@ -215,26 +216,38 @@ private:
             {head.x - way.x * h * 0.5F + way.y * h * 0.8F, head.y - way.y * h * 0.5F - way.x * h * 0.8F}, u32(ink));
     }
 
-    /// A plate on the line: id and flow; pressed, it selects the seal.
+    /// A plate on the line: id and flow; pressed, it selects the seal. A hand needs more room than the plate shows.
     void draw_label(const Strand& s) {
         if (s.lpm < labelled_lpm && !s.suspect) return;
         const auto p = curve_of(s);
         const std::string words = fmt::format("{}  {}", s.label, flow_words(s.lpm));
         ImFont* font = s.suspect ? w_.fonts.strong : w_.fonts.note;
-        const ImVec2 extent{Widgets::measure(font, words).x + w_.px(10), font->FontSize + w_.px(6)};
-        ImVec2 at{};
-        // The first place along the line where the plate covers nothing.
-        for (const float t : {0.5F, 0.4F, 0.6F, 0.3F, 0.7F, 0.22F, 0.78F}) {
+        const ImVec2 plate{Widgets::measure(font, words).x + w_.px(10), font->FontSize + w_.px(6)};
+        const ImVec2 extent{std::max(plate.x, w_.px(size::target)), w_.px(size::target)};
+        const float gap = (extent.y - plate.y) / 2;
+        // The first place along the line, above it or below, where the plate covers nothing. Where there is none the
+        // line goes without: two plates in one place could neither be read nor pressed.
+        for (const float t : {0.5F, 0.4F, 0.6F, 0.3F, 0.7F, 0.22F, 0.78F, 0.14F, 0.86F}) {
             const ImVec2 m = bezier(p, t);
-            at = {std::clamp(m.x - extent.x / 2, left_ - w_.px(60), right_ - extent.x), m.y - extent.y - w_.px(5)};
-            if (free(at, extent)) break;
+            for (const float aside : {-plate.y - w_.px(5), w_.px(8)}) {
+                const ImVec2 at{std::clamp(m.x - extent.x / 2, left_, std::max(left_, right_ - extent.x)),
+                                m.y + aside - gap};
+                if (at.y < top_ - w_.px(30) || at.y + extent.y > ground_ + w_.px(8) || !free(at, extent)) continue;
+                put_label(s, words, font, at, extent, {at.x + (extent.x - plate.x) / 2, at.y + gap}, plate);
+                return;
+            }
         }
+    }
+
+    void put_label(const Strand& s, const std::string& words, ImFont* font, const ImVec2& at, const ImVec2& extent,
+                   const ImVec2& plate_at, const ImVec2& plate) {
         taken_.push_back({double(at.x), double(at.y), double(extent.x), double(extent.y)});
         if (w_.pressed("strand " + s.label + "/" + s.title, at, extent, true, s.title) && !s.subject.id.empty())
             c_.commands.emplace_back(command::Select{s.subject});
-        w_.card(at, extent, w_.colours.raised, s.suspect ? w_.colours.suspect : w_.colours.rule, w_.px(1));
-        w_.text(font, s.suspect ? w_.colours.suspect_ink : w_.colours.ink, {at.x + w_.px(5), at.y + w_.px(3)}, 0,
-                words);
+        w_.card(plate_at, plate, w_.hovered() ? mix(w_.colours.raised, w_.colours.action, 0.12F) : w_.colours.raised,
+                s.suspect ? w_.colours.suspect : w_.colours.border, w_.px(1));
+        w_.text(font, s.suspect ? w_.colours.suspect_ink : w_.colours.ink,
+                {plate_at.x + w_.px(5), plate_at.y + w_.px(3)}, 0, words);
     }
 
     [[nodiscard]] bool free(const ImVec2& at, const ImVec2& extent) const {
@@ -339,14 +352,15 @@ private:
                                               : ", ") +
                      model::circuit_name(c_.map(), c_.map().circuits[rest_[k]].id);
         }
-        w_.line(w_.fonts.note, w_.colours.second_ink, {left_ - w_.px(60), ground_ + w_.px(48)},
-                right_ - left_ + w_.px(60), words + ".");
+        rest_h_ = w_.text(w_.fonts.note, w_.colours.second_ink, {left_ - w_.px(60), ground_ + w_.px(48)},
+                          right_ - left_ + w_.px(60), words + ".");
     }
 
     PanelContext& c_;
     Widgets& w_;
     const AirNow& now_;
     std::vector<std::size_t> rest_; ///< circuits that no air reaches
+    float rest_h_ = 0;              ///< of the words on them
     float left_ = 0, right_ = 0, top_ = 0, ground_ = 0, pitch_ = 0;
     ImVec2 box_{};
     std::vector<Knot> knots_;
@@ -364,15 +378,19 @@ void draw_network(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         w.text(w.fonts.title, w.colours.ink, {origin.x + pad, origin.y + pad}, extent.x - 2 * pad,
                "Pressures and flows: height is pressure, air runs downhill");
         if (!c.derived().air_now) {
-            w.text(w.fonts.body, w.colours.second_ink, {origin.x + pad, origin.y + pad + w.px(34)}, extent.x - 2 * pad,
-                   "Say first where the air goes in: press a port in the list.");
+            Writer out(c, {origin.x + pad, origin.y + pad + w.px(34)}, extent.x - 2 * pad - w.px(10));
+            out.body(c.map().ports.empty() ? "No unit is open: drag its map onto this window first."
+                                           : "Say first where the air goes in: press a port.");
+            // Where a column stands beside the sheet, the ports are there.
+            if (c.alone) out.advance(draw_ports(c, out.at(), out.width()));
+            w.content_ends_at({origin.x + pad, out.at().y});
         } else {
             Landscape landscape(c, origin, extent);
             landscape.draw();
-            Widgets::content_ends_at(landscape.end());
+            w.content_ends_at(landscape.end());
         }
     }
-    Widgets::end_region();
+    w.end_region();
 }
 
 } // namespace ringland::viewer

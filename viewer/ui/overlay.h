@@ -3,6 +3,7 @@
 
 #include "../app/camera.h"
 #include "../app/derived.h"
+#include "../app/labels.h"
 #include "../app/session.h"
 
 struct ImDrawList;
@@ -24,12 +25,21 @@ struct OverlaySpec {
     double now_s = 0;
     bool title = false, legend = false; ///< on pictures, where no panel carries them
     bool plates = false;                ///< behind every label: nobody knows what it will stand on
+    bool remembers = false;             ///< labels keep their places from frame to frame
     bool labels = true;                 ///< with their leaders, and the mark of the engine end
     model::Subject hover;
 };
 
-/// Draws onto the list. Labels never overlap each other and keep off the suspect.
-void draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session, const Derived& derived,
-                  const OverlaySpec& spec);
+/// A label as it was placed, for the tests.
+struct PlacedLabel {
+    std::string key;
+    LabelPlace place;
+    glm::dvec2 anchor{};
+};
+
+/// Draws onto the list. Labels never overlap each other and keep off the suspect; with a memory they keep their places
+/// from frame to frame.
+std::vector<PlacedLabel> draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session,
+                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory = nullptr);
 
 } // namespace ringland::viewer

@@ -8,6 +8,8 @@
 #include <vector>
 
 #include "../app/commands.h"
+#include "../app/tour.h"
+#include "notices.h"
 #include "widgets.h"
 
 namespace ringland::viewer {
@@ -15,10 +17,25 @@ namespace ringland::viewer {
 /// What lasts only while the window is open: which menu is down, what is being typed.
 struct Transient {
     bool help_open = false;
+    model::Subject hover;   ///< what the pointer is on, in the drawing or in a panel
+    model::Subject pointed; ///< in a panel, found while this frame is built
     bool lying_open = false;
+    bool more_open = false;
+    /// The field for what is to be done.
+    struct Search {
+        bool open = false;
+        std::string typed;
+        std::size_t at = 0;      ///< which of the found things is framed
+        bool eat_letter = false; ///< the letter of the key that opened it is still to come
+    } search;
+    std::optional<Tour> tour;
+    bool tour_ended = false;    ///< in this frame, by its end or by hand
+    std::size_t tour_shown = 0; ///< step of the tour whose item was brought into sight, counted from 1
+    Notices notices;
     std::string typed;               ///< digits of a port number
-    std::string notice;              ///< a refusal, in words
-    std::string gauge_at;            ///< port whose gauge is being set in the air check
+    std::string gauge_at;            ///< port whose gauge or time is being set in the air check
+    bool look_again = false;         ///< what was drawn early in this frame is out of date: draw another
+    std::string pointed_suspect;     ///< seal of the suspect under the pointer: what would it show?
     std::optional<int> save_picture; ///< one is to be saved, of that height
     bool chart_gauges = false;       ///< the chart's figures are gauges that close the port, not flows
     /// Words for the drilled holes of the calibration, by their place in the list; what was not tried has none.
@@ -34,6 +51,7 @@ struct PanelContext {
     const Workbench& bench;
     std::vector<Command>& commands;
     Transient& transient;
+    bool alone = false; ///< a sheet has the whole width: no column stands beside it
 
     [[nodiscard]] const Session& session() const { return bench.session(); }
     [[nodiscard]] const model::UnitMap& map() const { return bench.session().document.map; }
@@ -42,14 +60,42 @@ struct PanelContext {
     bool action_button(std::string_view id, const ImVec2& at, const ImVec2& extent, ButtonStyle style,
                        std::string_view caption = {});
     [[nodiscard]] ImVec4 circuit_ground(std::string_view circuit) const;
+    /// Does what an action does: adds its command, or opens and closes what it opens.
+    void act(const struct Action& what);
+    [[nodiscard]] bool has_unit() const { return !map().circuits.empty(); }
 };
 
-/// Height that the bar needs at a width.
-[[nodiscard]] float bar_height(const PanelContext& c, float width);
+/// One thing in the bar: what it is pressed for, and how wide it is.
+struct BarItem {
+    enum class Kind { unit, action, lying } kind;
+    std::string id, label, caption;
+    float width;
+    bool chosen;
+};
+/// What of the bar there is room for at a width; the rest is in the menu.
+struct BarPlan {
+    std::vector<BarItem> shown, in_menu;
+};
+[[nodiscard]] BarPlan plan_bar(const PanelContext& c, float width);
+[[nodiscard]] float bar_height(const PanelContext& c);
 void draw_bar(PanelContext& c, const ImVec2& at, const ImVec2& extent);
-/// The open menu and the list of keys, over everything else.
+/// The open menu, the list of keys and the search, over everything else; a press beside one closes it. The list of keys
+/// keeps to the room given.
 void draw_menus(PanelContext& c, const ImVec2& drawing_at, const ImVec2& drawing_extent);
+void draw_search(PanelContext& c);
+/// Opens or closes the search.
+void turn_search(Transient& transient, bool open);
+/// Does what is framed in the search.
+void take_found(PanelContext& c);
+/// Height of the band of the tour at a width; 0 without one.
+[[nodiscard]] float tour_height(const PanelContext& c, float width);
+/// The band of the tour, and the ring at what it speaks of.
+void draw_tour(PanelContext& c, const ImVec2& at, const ImVec2& extent, const Viewport& drawing, double now_s);
+/// Notices and the number of the port that is being typed, at the foot of the drawing; returns how tall they stand.
+float draw_notices(PanelContext& c, const ImVec2& drawing_at, const ImVec2& drawing_extent, double now_s);
 
+/// How the drawing is looked at.
+void write_view_tools(PanelContext& c, class Writer& out);
 void draw_column(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 /// How much came out, what a healthy unit shows there, and what a hole of a chosen size would show.
 void write_air(PanelContext& c, class Writer& out);
@@ -80,14 +126,16 @@ void draw_strip(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 
 /// Where the panels and the drawing go in a window.
 struct WindowPlan {
-    float bar = 0, strip = 0;
+    float bar = 0, strip = 0, tour = 0;
     Viewport drawing;
-    ImVec2 column_at, column_extent;
+    ImVec2 column_at, column_extent; ///< no extent: a sheet has the whole width
 };
 [[nodiscard]] WindowPlan plan_window(const PanelContext& c, float width, float height);
 
 /// The small outline of a unit as it lies, the engine end marked by a heavy bar.
 void draw_lying_mark(const Widgets& w, const ImVec2& at, const ImVec2& extent, model::Lying lying, const ImVec4& ink);
+/// Whether a circuit is the one that the pointer traces.
+[[nodiscard]] bool on_trace(const PanelContext& c, const std::string& circuit);
 /// A swatch in the colour of a circuit with its tag on it, striped where the palette has come round.
 void draw_swatch(const PanelContext& c, const ImVec2& at, const ImVec2& extent, const std::string& circuit,
                  ImFont* font, const std::string& words);

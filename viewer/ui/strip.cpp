@@ -39,8 +39,7 @@ RowSizes sizes_of(const PanelContext& c, const model::Stack& stack) {
     s.circuit = w.px(size::target);
     for (const auto& circuit : stack.circuits) {
         const float words = Widgets::measure(w.fonts.strong, model::circuit_name(c.map(), circuit)).x;
-        // The name reaches under the halves of the ring places beside it; a long one is cut there.
-        s.circuit = std::max(s.circuit, std::min(words - s.ring + w.px(28), w.px(96)));
+        s.circuit = std::max(s.circuit, std::min(words + w.px(size::unit), w.px(180)));
     }
     const auto end_width = [&](bool first) {
         const EndWords words = end_of(c, stack, first);
@@ -91,6 +90,7 @@ void draw_ring(PanelContext& c, const model::Stack& stack, const RowSizes& s, co
     }
     const float bar = w.px(suspect ? 14.0F : 11.0F), out = w.px(suspect ? 4.0F : 2.0F);
     const float x = cell.x + (s.ring - bar) / 2;
+    if (w.hovered()) c.transient.pointed = {model::SubjectKind::seal, id};
     ImDrawList* list = ImGui::GetWindowDrawList();
     const ImVec2 low{x, cell.y - out}, high{x + bar, cell.y + s.cell_h + out};
     ImVec4 ground = seal && seal->material == model::Material::iron ? colour(rgb(0x8F9496)) : colour(rgb(0xF1EEE5));
@@ -129,7 +129,8 @@ void draw_circuit(PanelContext& c, const model::Stack& stack, const RowSizes& s,
         else
             c.commands.emplace_back(command::Select{{model::SubjectKind::circuit, id}});
     }
-    const bool hovered = w.hovered();
+    if (w.hovered()) c.transient.pointed = {model::SubjectKind::circuit, id};
+    const bool hovered = w.hovered() || on_trace(c, id);
     // The space reaches under the ring places to the rings themselves.
     const float reach = s.ring / 2 - w.px(7);
     const ImVec2 low{cell.x - reach, cell.y + w.px(3)}, extent{s.circuit + 2 * reach, s.cell_h - w.px(6)};
@@ -210,7 +211,7 @@ void draw_strip(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         for (std::size_t i = 0; i < p.at.size(); ++i) {
             draw_stack(c, c.map().stacks[i], p.sizes[i], {origin.x + p.at[i].x, origin.y + p.at[i].y});
         }
-        Widgets::content_ends_at({origin.x + p.width, origin.y + p.height});
+        c.w.content_ends_at({origin.x + p.width, origin.y + p.height});
     }
     c.w.end_region();
 }

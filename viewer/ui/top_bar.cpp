@@ -1,9 +1,11 @@
-// The bar on top: which unit, which view, how it lies, units, light or dark, size of the letters, help.
+// The bar on top: which unit, which view, how it lies, and the ways to everything else. It is one row; what a narrow
+// window has no room for goes into the menu.
 #include "panels.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -17,23 +19,16 @@ namespace {
 
 ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
-/// One thing in the bar: what it is pressed for, and how wide it is.
-struct BarItem {
-    enum class Kind { unit, action, lying } kind;
-    std::string id, label, caption;
-    float width;
-    bool chosen;
-};
-
 std::string unit_note(const PanelContext& c) { return c.map().unit.invented ? "demo unit, invented" : ""; }
 
-std::vector<BarItem> bar_items(const PanelContext& c, float width) {
+std::vector<BarItem> all_items(const PanelContext& c) {
     const Widgets& w = c.w;
     const View& view = c.session().view;
     std::vector<BarItem> items;
-    const float name = std::min(w.px(260), std::max(Widgets::measure(w.fonts.title, c.map().unit.name).x,
-                                                    Widgets::measure(w.fonts.note, unit_note(c)).x));
-    items.push_back({BarItem::Kind::unit, "", "unit", c.map().unit.name, name + w.px(2 * size::unit), false});
+    const std::string unit = c.has_unit() ? c.map().unit.name : "No unit open";
+    const float name = std::min(
+        w.px(260), std::max(Widgets::measure(w.fonts.title, unit).x, Widgets::measure(w.fonts.note, unit_note(c)).x));
+    items.push_back({BarItem::Kind::unit, "", "unit", unit, name + w.px(2 * size::unit), false});
     const auto add = [&](const char* id, std::string caption, bool chosen) {
         const float button = w.button_width(caption);
         items.push_back({BarItem::Kind::action, id, std::string(action(id).title), std::move(caption), button, chosen});
@@ -49,28 +44,12 @@ std::vector<BarItem> bar_items(const PanelContext& c, float width) {
     add("network", "Network", view.sheet == Sheet::network);
     add("air-bench", "Air bench", view.sheet == Sheet::bench);
     const std::string lying = fmt::format("Lying: {}", lying_words(view.lying));
-    items.push_back({BarItem::Kind::lying, "", "How is it lying now?", lying,
+    items.push_back({BarItem::Kind::lying, "lying", "How is it lying now?", lying,
                      Widgets::measure(w.fonts.body, lying).x + w.px(58 + 3 * size::unit), c.transient.lying_open});
+    add("search", "Find", c.transient.search.open);
     add("units", view.units == UnitSystem::psi_inch ? "psi · in" : "bar · mm", false);
-    add("theme", view.theme == Theme::light ? "Light" : "Dark", false);
-    add("save-picture", "Picture", false);
-    add("text-smaller", "A−", false);
-    add("text-larger", "A+", false);
-    add("help", "?", c.transient.help_open);
-    // A picture is also saved by its key: where the bar would need another row for it, it goes without.
-    float wide = w.px(4 * size::unit);
-    for (const BarItem& item : items)
-        wide += item.width + w.px(0.5F * size::unit);
-    if (wide > width) {
-        items.erase(std::remove_if(items.begin(), items.end(), [](const auto& i) { return i.id == "save-picture"; }),
-                    items.end());
-    }
+    add("menu", "More", c.transient.more_open);
     return items;
-}
-
-Flow bar_flow(const PanelContext& c, float width, const ImVec2& at) {
-    const float pad = c.w.px(size::unit);
-    return {{at.x + 2 * pad, at.y + pad}, width - 4 * pad, c.w.px(size::target), c.w.px(0.5F * size::unit)};
 }
 
 void draw_unit(const PanelContext& c, const BarItem& item, const ImVec2& at) {
@@ -91,6 +70,7 @@ void draw_lying_button(PanelContext& c, const BarItem& item, const ImVec2& at) {
     const std::string tip = fmt::format("How is it lying now? Key: {}", action("lie-next").key);
     if (w.button(item.label, "", at, extent, item.chosen ? ButtonStyle::chosen : ButtonStyle::plain, true, tip)) {
         c.transient.lying_open = !c.transient.lying_open;
+        c.transient.more_open = false;
     }
     const float pad = w.px(size::unit);
     w.line(w.fonts.body, w.colours.ink, {at.x + pad, at.y + (extent.y - w.fonts.body->FontSize) / 2}, extent.x,
@@ -99,117 +79,54 @@ void draw_lying_button(PanelContext& c, const BarItem& item, const ImVec2& at) {
                     c.session().view.lying, w.colours.ink);
 }
 
-void draw_lying_menu(PanelContext& c, const ImVec2& at, float widest) {
-    Widgets& w = c.w;
-    const float pad = w.px(size::unit), row = w.px(56), width = std::min(widest, w.px(300));
-    const float height = 4 * row + 5 * pad + w.fonts.note->FontSize * 2 + pad;
-    if (w.begin_region("lying menu", at, {width, height}, w.colours.raised, true, true)) {
-        w.card(at, {width, height}, w.colours.raised, w.colours.rule, w.px(1));
-        const ImVec2 origin = ImGui::GetCursorScreenPos();
-        ImVec2 p{origin.x + pad, origin.y + pad};
-        for (const auto lying :
-             {model::Lying::belly_up, model::Lying::bell_down, model::Lying::tail_down, model::Lying::in_vehicle}) {
-            const std::string words(lying_words(lying));
-            const bool now = c.session().view.lying == lying;
-            const ImVec2 extent{width - 2 * pad, row};
-            if (w.button("lying " + words, "", p, extent, now ? ButtonStyle::chosen : ButtonStyle::quiet)) {
-                c.commands.emplace_back(command::SetLying{lying});
-                c.transient.lying_open = false;
-            }
-            draw_lying_mark(w, {p.x + pad, p.y + pad / 2}, {w.px(72), row - pad}, lying, w.colours.ink);
-            w.line(w.fonts.strong, w.colours.ink,
-                   {p.x + w.px(72) + 2.5F * pad, p.y + (row - w.fonts.strong->FontSize) / 2},
-                   extent.x - w.px(72) - 3 * pad, words);
-            p.y += row + pad;
-        }
-        p.y += w.text(w.fonts.note, w.colours.second_ink, p, width - 2 * pad, "The heavy bar marks the engine end.");
-        Widgets::content_ends_at({p.x, p.y + pad});
-    }
-    w.end_region();
-}
-
-void draw_help(PanelContext& c, const ImVec2& at, const ImVec2& room) {
-    Widgets& w = c.w;
-    const float pad = w.px(size::padding);
-    const ImVec2 extent{std::min(room.x - 2 * pad, w.px(620)), std::max(w.px(120), room.y - 2 * pad)};
-    const ImVec2 corner{at.x + (room.x - extent.x) / 2, at.y + pad};
-    if (w.begin_region("help", corner, extent, w.colours.raised, true, true)) {
-        w.card(corner, extent, w.colours.raised, w.colours.rule, w.px(1));
-        const ImVec2 origin = ImGui::GetCursorScreenPos();
-        float y = origin.y + pad;
-        const float inner = extent.x - 2 * pad - w.px(12);
-        const float close = w.button_width("Close");
-        const float title =
-            w.text(w.fonts.title, w.colours.ink, {origin.x + pad, y + w.px(10)}, inner - close, "All keys");
-        if (w.button("Close the list of keys", "Close", {origin.x + pad + inner - close, y},
-                     {close, w.px(size::target)}, ButtonStyle::plain)) {
-            c.transient.help_open = false;
-        }
-        y += std::max(title, w.px(size::target)) + w.px(size::unit);
-        const float keys = std::max(w.px(150), Widgets::measure(w.fonts.strong, "Ctrl+Shift+Tab ").x);
-        const auto row = [&](std::string_view key, std::string_view words) {
-            w.text(w.fonts.strong, w.colours.ink, {origin.x + pad, y}, keys, key);
-            const float height = w.text(w.fonts.body, w.colours.ink, {origin.x + pad + keys, y}, inner - keys, words);
-            y += std::max(height, w.fonts.body->FontSize) + w.px(6);
-        };
-        row("0 to 9", "Type the number of a port, then Enter: first where the air goes in, then where it came out");
-        for (const Action& one : actions())
-            row(one.key, one.title);
-        y += w.px(size::unit);
-        row("Drag", "Turn the unit");
-        row("Right drag", "Move it; also Shift and drag");
-        row("Wheel", "Nearer and farther");
-        row("Double click", "Close-up of a thing");
-        Widgets::content_ends_at({origin.x + pad, y + pad});
-    }
-    w.end_region();
-}
-
 } // namespace
 
-bool PanelContext::action_button(std::string_view id, const ImVec2& at, const ImVec2& extent, ButtonStyle style,
-                                 std::string_view caption) {
-    const Action& what = action(id);
-    const auto made = what.make(bench);
-    const bool enabled = made.has_value() || what.act != InterfaceAct::none;
-    const std::string words(caption.empty() ? what.title : caption);
-    std::string tip = fmt::format("{}. Key: {}", what.title, what.key);
-    if (id == "undo" && bench.undo_name()) tip = fmt::format("Undo: {}. Key: {}", *bench.undo_name(), what.key);
-    if (id == "redo" && bench.redo_name()) tip = fmt::format("Redo: {}. Key: {}", *bench.redo_name(), what.key);
-    if (!w.button(std::string(what.title), words, at, extent, style, enabled, tip)) return false;
-    if (made) commands.push_back(*made);
-    if (what.act == InterfaceAct::help) transient.help_open = !transient.help_open;
-    if (what.act == InterfaceAct::save_picture) transient.save_picture = picture_height;
-    return true;
+BarPlan plan_bar(const PanelContext& c, float width) {
+    BarPlan plan;
+    plan.shown = all_items(c);
+    const float gap = c.w.px(0.5F * size::unit), room = width - c.w.px(4 * size::unit);
+    const auto total = [&] {
+        float wide = -gap;
+        for (const BarItem& item : plan.shown)
+            wide += item.width + gap;
+        return wide;
+    };
+    // What is looked for least goes first.
+    constexpr std::array<std::string_view, 11> leaving{"air-bench", "units",   "network", "chart", "lying",    "cut",
+                                                       "follow",    "section", "bench",   "stack", "air-check"};
+    std::vector<std::string> gone;
+    for (const auto id : leaving) {
+        if (total() <= room) break;
+        gone.emplace_back(id);
+        plan.shown.erase(
+            std::remove_if(plan.shown.begin(), plan.shown.end(), [&](const auto& i) { return i.id == id; }),
+            plan.shown.end());
+    }
+    const float over = total() - room;
+    if (over > 0) plan.shown.front().width = std::max(c.w.px(size::target), plan.shown.front().width - over);
+    for (const BarItem& item : all_items(c)) {
+        if (std::find(gone.begin(), gone.end(), item.id) != gone.end()) plan.in_menu.push_back(item);
+    }
+    return plan;
 }
 
-ImVec4 PanelContext::circuit_ground(std::string_view circuit) const {
-    return colour(circuit_colour(map(), circuit).colour);
-}
-
-float bar_height(const PanelContext& c, float width) {
-    Flow flow = bar_flow(c, width, {0, 0});
-    for (const auto& item : bar_items(c, width))
-        static_cast<void>(flow.next(item.width));
-    return flow.height() + 2 * c.w.px(size::unit);
-}
+float bar_height(const PanelContext& c) { return c.w.px(size::target + 2 * size::unit); }
 
 void draw_bar(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
     Widgets& w = c.w;
-    if (w.begin_region("bar", at, extent, w.colours.panel, true)) {
+    if (w.begin_region("bar", at, extent, w.colours.panel, false)) {
         ImGui::GetWindowDrawList()->AddLine({at.x, at.y + extent.y - 1}, {at.x + extent.x, at.y + extent.y - 1},
                                             u32(w.colours.rule), w.px(1));
-        const ImVec2 origin = ImGui::GetCursorScreenPos();
-        Flow flow = bar_flow(c, extent.x, origin);
-        const auto items = bar_items(c, extent.x);
-        Flow trial = flow;
-        for (const auto& item : items)
-            static_cast<void>(trial.next(item.width));
-        // Where all stand in one row, what is set once goes to the right, away from the views.
-        const float slack = trial.y > 0 ? 0 : std::max(0.0F, flow.width - trial.x + trial.gap);
-        for (const auto& item : items) {
-            if (item.kind == BarItem::Kind::lying) flow.x += slack;
-            const ImVec2 p = flow.next(item.width);
+        const BarPlan plan = plan_bar(c, extent.x);
+        const float gap = w.px(0.5F * size::unit), margin = w.px(2 * size::unit);
+        float wide = -gap;
+        for (const auto& item : plan.shown)
+            wide += item.width + gap;
+        // What is set once goes to the right, away from the views.
+        float slack = std::max(0.0F, extent.x - 2 * margin - wide);
+        ImVec2 p{at.x + margin, at.y + w.px(size::unit)};
+        for (const auto& item : plan.shown) {
+            if (item.kind == BarItem::Kind::lying || item.id == "search") p.x += std::exchange(slack, 0.0F);
             switch (item.kind) {
             case BarItem::Kind::unit:
                 draw_unit(c, item, p);
@@ -222,21 +139,10 @@ void draw_bar(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
                                 item.chosen ? ButtonStyle::chosen : ButtonStyle::quiet, item.caption);
                 break;
             }
+            p.x += item.width + gap;
         }
-        Widgets::content_ends_at({origin.x + w.px(1), origin.y + flow.height() + 2 * w.px(size::unit)});
     }
     w.end_region();
-}
-
-void draw_menus(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
-    const auto button = c.w.items().find("How is it lying now?");
-    if (c.transient.lying_open && button != c.w.items().end()) {
-        const Rect r = button->second;
-        const float screen = ImGui::GetIO().DisplaySize.x, width = std::min(screen, c.w.px(300));
-        const float x = std::clamp(static_cast<float>(r.x), 0.0F, std::max(0.0F, screen - width));
-        draw_lying_menu(c, {x, static_cast<float>(r.y + r.height) + c.w.px(4)}, screen);
-    }
-    if (c.transient.help_open) draw_help(c, at, extent);
 }
 
 void draw_lying_mark(const Widgets& w, const ImVec2& at, const ImVec2& extent, model::Lying lying, const ImVec4& ink) {

@@ -2,12 +2,14 @@
 #include "panels.h"
 
 #include <algorithm>
+#include <utility>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 #include "../../diagnosis/suspects/answer.h"
 #include "../../diagnosis/suspects/groups.h"
+#include "../../diagnosis/suspects/likelihood.h"
 #include "words.h"
 #include "writer.h"
 
@@ -49,6 +51,10 @@ void write_suspect(PanelContext& c, Writer& out, std::size_t n, bool open) {
     const float pad = w.px(1.25F * size::unit), inner = out.width() - 2 * pad;
     std::string detail = suspect.seals.size() == 1 ? place_words(c.map(), seal, c.session().view.lying) + " · " : "";
     detail += size_words(suspect, c.session().view.units);
+    // The strip shows each seal with all that it may be part of.
+    const double at_all = weighed.weighing.seal_probability[suspect.seals.front()];
+    if (suspect.seals.size() == 1 && at_all > suspect.probability + 0.02)
+        detail += fmt::format(" · {} counting two faults together", percent(at_all));
     std::string reasons;
     if (open && n < weighed.reasons.size()) {
         for (const auto& line : weighed.reasons[n].for_it)
@@ -62,6 +68,7 @@ void write_suspect(PanelContext& c, Writer& out, std::size_t n, bool open) {
     const ImVec2 at = out.at(), extent{out.width(), title_h + detail_h + 2 * pad};
     const bool now = w.pressed("weighed " + names, at, extent);
     const bool hovered = w.hovered();
+    if (hovered) c.transient.pointed_suspect = seal.id;
     const bool chosen = c.session().view.selected == model::Subject{model::SubjectKind::seal, seal.id};
     w.card(at, extent, hovered ? mix(w.colours.raised, w.colours.action, 0.08F) : w.colours.raised,
            n == 0   ? w.colours.suspect
@@ -87,8 +94,13 @@ void write_pull(PanelContext& c, Writer& out) {
     const std::string off = suspects::group_words(c.map(), group);
     const bool done = weighed.advised && weighed.advice.exhausted;
     if (w.enough) {
+        const auto unblown = suspects::ports_without_air(c.map(), c.session().document.check);
+        std::string more;
+        if (!unblown.empty())
+            more = fmt::format(" No air went into {} yet: a second fault there would stay unseen.",
+                               fmt::join(unblown, ", "));
         out.card("", fmt::format("Enough: {} it is there", percent(best.probability)),
-                 fmt::format("Take off: {}. About {:.0f} min.", off, group.minutes), true);
+                 fmt::format("Take off: {}. About {:.0f} min.{}", off, group.minutes, more), true);
     } else if (w.nothing_wrong > 0.95 && suspects::ports_without_air(c.map(), c.session().document.check).empty()) {
         out.card("", fmt::format("Nothing wrong: {}", percent(w.nothing_wrong)), "As far as air can tell.", false);
     } else if (done && best.probability > 0.3) {
@@ -108,13 +120,14 @@ void write_next(PanelContext& c, Writer& out) {
     }
     if (weighed.advice.steps.empty()) return;
     const auto& step = weighed.advice.steps.front();
-    out.heading(weighed.weighing.enough ? "To be surer still" : "Next");
+    const bool second = weighed.advice.second;
+    out.heading(second ? "Is there a second fault?" : weighed.weighing.enough ? "To be surer still" : "Next");
     out.body(step.words);
     const bool reading = step.into >= 0;
     if (reading) {
         const float wide = std::min(out.width(), w.button_width("Set it up"));
         if (w.button("Set it up", "Set it up", out.at(), {wide, w.px(size::target)},
-                     weighed.weighing.enough ? ButtonStyle::plain : ButtonStyle::primary, true,
+                     weighed.weighing.enough || second ? ButtonStyle::plain : ButtonStyle::primary, true,
                      "Puts this reading into the air check"))
             c.commands.emplace_back(command::BeginReading{suspects::reading_of(c.map(), step)});
         out.advance(w.px(size::target));
@@ -136,8 +149,8 @@ void write_next(PanelContext& c, Writer& out) {
         out.advance(flow.height());
         out.gap(0.5F);
     }
-    out.note(fmt::format("Tells {:.2f} of {:.2f} bits about what comes off, in {:.1f} min.", step.bits,
-                         weighed.advice.entropy_bits, step.minutes));
+    out.note(fmt::format("Tells {:.2f} of {:.2f} bits about {}, in {:.1f} min.", step.bits, weighed.advice.entropy_bits,
+                         second ? "all that comes off" : "what comes off first", step.minutes));
 }
 
 } // namespace
@@ -165,6 +178,7 @@ void write_suspected(PanelContext& c, Writer& out, std::size_t most) {
     const float top = out.at().y;
     if (!d.check.readings.empty()) {
         out.heading("Suspects after these readings");
+        const std::string pointed = std::exchange(c.transient.pointed_suspect, {});
         const auto& selected = c.session().view.selected;
         for (std::size_t n = 0; n < std::min(most, w.suspects.size()); ++n) {
             if (n > 0 && w.suspects[n].probability < 0.02) break;
@@ -172,6 +186,8 @@ void write_suspected(PanelContext& c, Writer& out, std::size_t most) {
                                selected.id == c.map().seals[w.suspects[n].seals.front()].id;
             write_suspect(c, out, n, asked || (n == 0 && selected.kind != model::SubjectKind::seal));
         }
+        // What it would show stands in rows that may be drawn already.
+        if (pointed != c.transient.pointed_suspect) c.transient.look_again = true;
         std::vector<std::string> rest{fmt::format("nothing wrong {}", percent(w.nothing_wrong)),
                                       fmt::format("the rig {}", percent(w.rig)),
                                       fmt::format("not on the map {}", percent(w.unmapped))};
@@ -227,7 +243,9 @@ void write_readings(PanelContext& c, Writer& out) {
             else if (s.flow_lpm)
                 seen.push_back(fmt::format("{} {}", s.at, flow_words(*s.flow_lpm)));
             else if (s.applies_after_s)
-                seen.push_back(fmt::format("{} applies after {:.1f} s", s.at, *s.applies_after_s));
+                seen.push_back(*s.applies_after_s >= suspects::longest_wait_s
+                                   ? fmt::format("{} never applies", s.at)
+                                   : fmt::format("{} applies after {:.1f} s", s.at, *s.applies_after_s));
         }
         if (nothing > 0) seen.push_back(fmt::format("nothing at {} {}", nothing, nothing == 1 ? "port" : "ports"));
         std::string title = fmt::format("{}. Air into {}", n + 1, port_title(c.map(), reading.into));

@@ -20,6 +20,9 @@ bool starts_with(const std::string& text, std::string_view prefix) {
 void Widgets::begin_frame(const Colours& frame_colours) {
     colours = frame_colours;
     items_.clear();
+    layout_ = {};
+    showing_ = std::move(show_);
+    show_.clear();
     last_order_ = std::move(order_);
     order_.clear();
     last_sliders_ = std::move(sliders_);
@@ -49,6 +52,9 @@ void Widgets::end_frame() {
 
 bool Widgets::begin_region(const char* name, const ImVec2& at, const ImVec2& extent, const ImVec4& ground, bool scrolls,
                            bool over_others) {
+    region_ = name;
+    const Rect place{at.x, at.y, extent.x, extent.y};
+    layout_.regions.push_back({name, place, place, scrolls, over_others});
     ImGui::SetNextWindowPos(at);
     ImGui::SetNextWindowSize(extent);
     ImGui::PushStyleColor(ImGuiCol_WindowBg, ground);
@@ -68,12 +74,17 @@ bool Widgets::begin_region(const char* name, const ImVec2& at, const ImVec2& ext
 void Widgets::end_region() {
     ImGui::End();
     ImGui::PopStyleColor(5);
+    region_.clear();
 }
 
 void Widgets::content_ends_at(const ImVec2& corner) {
     const ImVec2 start = ImGui::GetCursorStartPos(), window = ImGui::GetWindowPos();
     ImGui::SetCursorPos(start);
     const ImVec2 scroll{ImGui::GetScrollX(), ImGui::GetScrollY()};
+    if (!layout_.regions.empty()) {
+        const ImVec2 top{window.x - scroll.x, window.y - scroll.y};
+        layout_.regions.back().content = {top.x, top.y, corner.x - top.x, corner.y - top.y};
+    }
     ImGui::Dummy({std::max(1.0F, corner.x - window.x + scroll.x - start.x),
                   std::max(1.0F, corner.y - window.y + scroll.y - start.y)});
 }
@@ -81,6 +92,7 @@ void Widgets::content_ends_at(const ImVec2& corner) {
 bool Widgets::pressed(const std::string& label, const ImVec2& at, const ImVec2& extent, bool enabled,
                       std::string_view tip) {
     note(label, at, extent);
+    record(Placed::Kind::target, label, at, extent);
     ImGui::SetCursorScreenPos(at);
     const bool clicked = ImGui::InvisibleButton(label.c_str(), extent) && enabled;
     hovered_ = ImGui::IsItemHovered();
@@ -139,8 +151,10 @@ bool Widgets::button(const std::string& label, std::string_view caption, const I
     }
     if (!enabled) {
         ink = mix(colours.panel, colours.second_ink, 0.55F);
-        ground = colours.panel;
-        border = colours.rule;
+        if (style != ButtonStyle::quiet) {
+            ground = colours.panel;
+            border = colours.rule;
+        }
     } else if (held_) {
         ground = mix(ground.w > 0 ? ground : colours.panel, colours.ink, 0.16F);
     } else if (hovered_) {
@@ -197,14 +211,24 @@ void Widgets::card(const ImVec2& at, const ImVec2& extent, const ImVec4& ground,
     const ImVec2 end{at.x + extent.x, at.y + extent.y};
     if (ground.w > 0) list->AddRectFilled(at, end, u32(ground), px(size::radius));
     if (border.w > 0) list->AddRect(at, end, u32(border), px(size::radius), 0, border_px);
+    if (ground.w > 0 || border.w > 0) record(Placed::Kind::card, "", at, extent);
+}
+
+void Widgets::record(Placed::Kind kind, std::string_view label, const ImVec2& at, const ImVec2& extent,
+                     bool cut) const {
+    layout_.things.push_back({kind, std::string(label), region_, {at.x, at.y, extent.x, extent.y}, cut});
 }
 
 float Widgets::text(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words,
                     bool draw) const {
     if (words.empty()) return 0;
     const std::string lines = width > 0 ? wrapped(font, width, words) : std::string(words);
-    if (draw) ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, u32(ink), first(lines), last(lines));
-    return measure(font, lines).y;
+    const ImVec2 extent = measure(font, lines);
+    if (draw) {
+        ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, u32(ink), first(lines), last(lines));
+        record(Placed::Kind::text, words, at, extent);
+    }
+    return extent.y;
 }
 
 std::string Widgets::wrapped(ImFont* font, float width, std::string_view words) {
@@ -247,11 +271,14 @@ std::string Widgets::wrapped(ImFont* font, float width, std::string_view words) 
 
 bool Widgets::line(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words) const {
     ImDrawList* list = ImGui::GetWindowDrawList();
-    if (measure(font, words).x <= width + 0.5F) {
+    if (words.find_first_not_of(' ') == std::string_view::npos) return false;
+    if (const ImVec2 whole = measure(font, words); whole.x <= width + 0.5F) {
+        record(Placed::Kind::text, words, at, whole);
         list->AddText(font, font->FontSize, at, u32(ink), first(words), last(words));
         return false;
     }
     constexpr std::string_view dots = "…";
+    record(Placed::Kind::text, words, at, {width, font->FontSize}, true);
     const float room = width - measure(font, dots).x;
     const char* end = nullptr;
     const ImVec2 part = font->CalcTextSizeA(font->FontSize, std::max(room, 1.0F), 0, first(words), last(words), &end);
@@ -264,7 +291,30 @@ ImVec2 Widgets::measure(ImFont* font, std::string_view words) {
     return font->CalcTextSizeA(font->FontSize, FLT_MAX, 0, first(words), last(words));
 }
 
+Widgets::Lines Widgets::in_lines(ImFont* font, float width, std::size_t most, std::string_view words) {
+    Lines lines;
+    const std::string all = wrapped(font, width, words);
+    std::size_t from = 0;
+    while (from <= all.size()) {
+        // What is too much for the last line is left on it, to be cut where it is drawn.
+        const bool final = lines.words.size() + 1 == most;
+        const std::size_t end = final ? all.size() : std::min(all.find('\n', from), all.size());
+        std::string one = all.substr(from, end - from);
+        std::replace(one.begin(), one.end(), '\n', ' ');
+        lines.words.push_back(std::move(one));
+        from = end + 1;
+    }
+    lines.height = static_cast<float>(lines.words.size()) * font->FontSize;
+    return lines;
+}
+
+void Widgets::lines(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, const Lines& lines) const {
+    for (std::size_t i = 0; i < lines.words.size(); ++i)
+        line(font, ink, {at.x, at.y + static_cast<float>(i) * font->FontSize}, width, lines.words[i]);
+}
+
 void Widgets::note(const std::string& label, const ImVec2& at, const ImVec2& extent) {
+    if (label == showing_) ImGui::SetScrollY(ImGui::GetScrollY() + at.y - ImGui::GetWindowPos().y - px(3 * size::unit));
     // What is scrolled out of sight cannot be pressed, so it is not noted.
     const ImVec2 low = ImGui::GetWindowDrawList()->GetClipRectMin(),
                  high = ImGui::GetWindowDrawList()->GetClipRectMax();

@@ -34,9 +34,9 @@ public:
     /// A region with its own scrolling. Everything placed in it is clipped to it. Menus lie over the other regions.
     bool begin_region(const char* name, const ImVec2& at, const ImVec2& extent, const ImVec4& ground, bool scrolls,
                       bool over_others = false);
-    static void end_region();
+    void end_region();
     /// Says how tall the content of the region was, measured from its scrolled top, so that it can scroll.
-    static void content_ends_at(const ImVec2& corner);
+    void content_ends_at(const ImVec2& corner);
 
     /// An invisible thing to press. True when it was pressed by hand or key.
     bool pressed(const std::string& label, const ImVec2& at, const ImVec2& extent, bool enabled = true,
@@ -73,11 +73,20 @@ public:
     /// One line, with an ellipsis where it does not fit; true when it was cut.
     bool line(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, std::string_view words) const;
     [[nodiscard]] static ImVec2 measure(ImFont* font, std::string_view words);
+    /// The words on as few lines as they need, `most` at most, and how tall they are.
+    struct Lines {
+        std::vector<std::string> words;
+        float height = 0;
+    };
+    [[nodiscard]] static Lines in_lines(ImFont* font, float width, std::size_t most, std::string_view words);
+    /// Draws them, each cut where it does not fit.
+    void lines(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, const Lines& lines) const;
 
     /// Notes a place for the tests without making it a thing to press.
     void note(const std::string& label, const ImVec2& at, const ImVec2& extent);
 
     [[nodiscard]] const std::map<std::string, Rect>& items() const { return items_; }
+    [[nodiscard]] const LayoutRecord& layout() const { return layout_; }
 
     /// Moves the frame of the keyboard to the next thing whose label begins with a prefix (all: empty).
     void move_focus(std::string_view prefix, int step);
@@ -85,11 +94,18 @@ public:
     void drop_focus() { focus_.clear(); }
     [[nodiscard]] const std::string& focus() const { return focus_; }
     void tooltip(std::string_view words);
+    /// Scrolls an item into sight when the next frame places it.
+    void show_item(const std::string& label) { show_ = label; }
 
 private:
+    void record(Placed::Kind kind, std::string_view label, const ImVec2& at, const ImVec2& extent,
+                bool cut = false) const;
+
     std::map<std::string, Rect> items_;
+    mutable LayoutRecord layout_; ///< what is drawn is drawn by const functions too
+    std::string region_;
     std::vector<std::string> order_, last_order_; ///< of the things to press, enabled ones only
-    std::string focus_, press_, tooltip_;
+    std::string focus_, press_, tooltip_, show_, showing_;
     std::set<std::string> sliders_, last_sliders_;
     int nudge_ = 0;
     bool hovered_ = false, held_ = false, focus_moved_ = false;

@@ -9,10 +9,19 @@ namespace ringland::viewer {
 WindowPlan plan_window(const PanelContext& c, float width, float height) {
     const Widgets& w = c.w;
     WindowPlan plan;
-    // Large letters in a small window leave no room for all: then the bar and the strip scroll within these shares.
-    plan.bar = std::round(std::min(bar_height(c, width), 0.4F * height));
+    plan.bar = std::round(bar_height(c));
+    // Large letters in a small window leave no room for all: then the strip scrolls within its share.
     plan.strip = c.map().stacks.empty() ? 0 : std::round(std::min(strip_height(c, width, height), 0.34F * height));
-    const float middle = std::max(1.0F, height - plan.bar - plan.strip);
+    plan.tour = std::round(std::min(tour_height(c, width), 0.4F * height));
+    // In a window this low the strip would leave no drawing; what it says stands on the drawing and in the column.
+    if (height < w.px(plan.tour > 0 ? 480 : 420)) plan.strip = 0;
+    const float middle = std::max(1.0F, height - plan.bar - plan.strip - plan.tour);
+    if (c.session().view.sheet != Sheet::drawing && width < w.px(900)) {
+        // A sheet wants its whole width; what stands in the column is one press away, on the drawing.
+        plan.drawing = {0, double(plan.bar), double(width), double(middle)};
+        plan.column_at = {0, plan.bar};
+        return plan;
+    }
     // A short window stays side by side however narrow: two halves of little would show nothing.
     if (width >= w.px(900) || middle < w.px(560)) {
         const float column = std::round(std::min({w.px(372), 0.5F * width, std::max(w.px(300), 0.3F * width)}));
