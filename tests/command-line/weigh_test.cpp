@@ -317,7 +317,7 @@ TEST_CASE("weigh without readings says what is likely beforehand and what to blo
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     CHECK(has(ran.out, "Nothing was blown yet."));
-    CHECK(has(ran.out, "Blow first, what tells most about the part to pull for its minutes:\n  1. Air into P"));
+    CHECK(has(ran.out, "Blow first, what tells most about the part to pull first for its minutes:\n  1. Air into P"));
     CHECK(has(ran.out, "Go on: nothing was blown or looked at yet."));
     CHECK_FALSE(has(ran.out, "To pull"));
     const json weighed = answer(bench, "weigh " + larch);
