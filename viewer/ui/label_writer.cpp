@@ -259,7 +259,8 @@ void LabelWriter::label_trace() {
     const auto tag = [&](const glm::dvec3& at, const char* where) {
         const auto p = pixel(at);
         if (!within(p, 0)) return;
-        add(fmt::format("trace {}", number++), p,
+        ++number;
+        add(fmt::format("trace {}", number), p,
             {{fonts_.strong, number == 1 ? name : model::circuit_tag(map(), traced), colours_.ink},
              {fonts_.note, where, colours_.second_ink}},
             seen_direction(at, {0, 0.4, 1}), 30, 220)
