@@ -15,4 +15,18 @@ bool has_error(const std::vector<Fault>& faults) {
     return std::any_of(faults.begin(), faults.end(), [](const Fault& f) { return f.severity == Severity::error; });
 }
 
+std::string first_errors(const std::vector<Fault>& faults) {
+    std::string text;
+    int shown = 0, errors = 0;
+    for (const auto& fault : faults) {
+        if (fault.severity != Severity::error) continue;
+        ++errors;
+        if (shown == 3) continue;
+        ++shown;
+        text += (text.empty() ? "" : "\n") + to_string(fault);
+    }
+    if (errors > shown) text += fmt::format("\nand {} more", errors - shown);
+    return text;
+}
+
 } // namespace ringland::model

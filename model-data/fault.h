@@ -26,4 +26,7 @@ struct Fault {
 /// True when a fault is an error, so that the file cannot be used.
 [[nodiscard]] bool has_error(const std::vector<Fault>& faults);
 
+/// The first three errors, a line each, and how many more there are: what a person is told at once.
+[[nodiscard]] std::string first_errors(const std::vector<Fault>& faults);
+
 } // namespace ringland::model

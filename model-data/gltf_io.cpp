@@ -396,12 +396,17 @@ private:
 
 } // namespace
 
-std::string write_glb(const std::filesystem::path& file, const UnitMap& map, const std::vector<Shape>& shapes,
+std::string glb_bytes(const UnitMap& map, const std::vector<Shape>& shapes,
                       const std::function<ExportMaterial(const Shape&)>& material_of) {
     GlbWriter writer(map.unit.name.empty() ? map.unit.id : map.unit.name);
     for (const auto& shape : shapes)
         writer.add(shape, material_of(shape));
-    const std::string bytes = writer.bytes();
+    return writer.bytes();
+}
+
+std::string write_glb(const std::filesystem::path& file, const UnitMap& map, const std::vector<Shape>& shapes,
+                      const std::function<ExportMaterial(const Shape&)>& material_of) {
+    const std::string bytes = glb_bytes(map, shapes, material_of);
     if (bytes.empty()) return fmt::format("cannot write {}: the scene could not be put together", file.string());
     return write_whole_file(file, bytes.data(), bytes.size());
 }

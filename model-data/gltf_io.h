@@ -35,4 +35,8 @@ struct ExportMaterial {
                                     const std::vector<Shape>& shapes,
                                     const std::function<ExportMaterial(const Shape&)>& material_of);
 
+/// The same scene as the bytes of such a file; empty where it could not be put together.
+[[nodiscard]] std::string glb_bytes(const UnitMap& map, const std::vector<Shape>& shapes,
+                                    const std::function<ExportMaterial(const Shape&)>& material_of);
+
 } // namespace ringland::model

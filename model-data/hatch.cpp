@@ -154,6 +154,7 @@ void choose_hatches(std::vector<Shape>& shapes) {
             length[chosen[piece[s]]] += glm::length(line.to - line.from);
     }
     std::vector<std::pair<double, int>> order;
+    order.reserve(length.size());
     for (const auto& [hatch, sum] : length)
         order.emplace_back(-sum, hatch);
     std::sort(order.begin(), order.end());

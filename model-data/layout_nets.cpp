@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
 
@@ -81,7 +83,7 @@ struct Slots {
 
 class CircuitRun {
 public:
-    CircuitRun(Draft& draft, Slots& slots, const Circuit& circuit, int lane, CircuitNet& net)
+    CircuitRun(Draft& draft, Slots& slots, const Circuit& circuit, double lane, CircuitNet& net)
         : draft_(draft), out_(draft.out), slots_(slots), circuit_(circuit), lane_(lane), build_(net), net_(net),
           radius_(bore_radius_of(draft.map, circuit.id)) {}
 
@@ -276,7 +278,7 @@ private:
     }
 
     void feed_servo(const ServoPlace& servo, bool apply) {
-        const Vec3 at = servo.inner + (servo.outer - servo.inner) * (apply ? 0.82 : 0.25);
+        const Vec3 at = servo.inner + (servo.outer - servo.inner) * (apply ? 0.76 : 0.25);
         const double side = at.y > 0 ? 1 : -1;
         const double x = at.x + (apply ? 9 : -9);
         const Vec3 turn(x, side * std::min(std::abs(at.y) - servo.radius * 0.5, 62.0), depth(18));
@@ -320,21 +322,50 @@ private:
     double radius_;
 };
 
+/// Where the tracks run along the face: side by side over its width, but not under a row of ports, whose drillings go
+/// straight through.
+std::vector<double> lanes_of(const Draft& draft, int count) {
+    constexpr double clear_of_port = 6.5;
+    const double width = std::min(6.5 * count, 104.0);
+    std::vector<double> rows;
+    for (const auto& port : draft.out.ports)
+        rows.push_back(port.at.y);
+    std::sort(rows.rbegin(), rows.rend());
+    std::vector<std::pair<double, double>> taken; // from high to low
+    double sum = 0;
+    for (const double y : rows) {
+        if (std::abs(y) > width / 2 + clear_of_port) continue;
+        if (taken.empty() || y + clear_of_port < taken.back().second)
+            taken.emplace_back(y + clear_of_port, y - clear_of_port);
+        taken.back().second = y - clear_of_port;
+    }
+    for (const auto& [upper, lower] : taken)
+        sum += upper - lower;
+    if (sum > 0.5 * width) taken.clear(), sum = 0; // ports all over: there is no way between them
+    const double high = width / 2 + sum / 4;       // a little wider for it
+    std::vector<double> lanes;
+    for (int i = 0; i < count; ++i) {
+        double y = count > 1 ? high - (width - sum / 2) * i / (count - 1) : 0;
+        for (const auto& [upper, lower] : taken) {
+            if (y < upper) y -= upper - lower;
+        }
+        lanes.push_back(std::round(2 * y) / 2);
+    }
+    return lanes;
+}
+
 } // namespace
 
 void run_nets(Draft& draft) {
     Slots slots{draft};
-    const auto n = static_cast<int>(draft.map.circuits.size());
+    const auto lanes = lanes_of(draft, static_cast<int>(draft.map.circuits.size()));
     int index = 0;
     for (const auto& circuit : draft.map.circuits) {
         if (circuit.kind == CircuitKind::sump) continue;
         draft.out.nets.push_back({});
         auto& net = draft.out.nets.back();
         net.circuit = circuit.id;
-        const double width = std::min(6.5 * n, 104.0); // tracks lie side by side over the width of the face
-        const int lane =
-            n > 1 ? static_cast<int>(std::lround(width * (0.5 - static_cast<double>(index) / (n - 1)))) : 0;
-        CircuitRun(draft, slots, circuit, lane, net).run();
+        CircuitRun(draft, slots, circuit, lanes[static_cast<std::size_t>(index)], net).run();
         ++index;
     }
 }

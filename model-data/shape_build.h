@@ -22,6 +22,8 @@ struct Turned {
     double roundness = 1; ///< share of the usual segments
     bool yields = true;   ///< gives way to the parts that come before it in the list
     Soup extra;           ///< teeth and the like that belong to the same piece
+    int teeth = 0;        ///< of a plate that rides in splines
+    bool teeth_inside = false;
 };
 
 struct Workshop {

@@ -29,18 +29,17 @@ struct Subject {
     friend bool operator==(const Subject&, const Subject&) = default;
 };
 
-/// Triangles with normals per vertex. `crease` lists index pairs of edges that a draughtsman would ink; `smooth` lists
-/// the other edges with the normals of the two faces beside them, from which silhouettes are found.
+/// Triangles with normals per vertex. `crease` lists the edges that a draughtsman would ink; `smooth` lists the other
+/// edges, from which silhouettes are found.
 struct Mesh {
-    struct SmoothEdge {
-        std::uint32_t a = 0, b = 0;
-        glm::vec3 normal_left{}, normal_right{};
+    /// Between two corners, with the triangles beside it: the same one twice at an open border.
+    struct Edge {
+        std::uint32_t a = 0, b = 0, left = 0, right = 0;
     };
     std::vector<glm::vec3> positions; ///< mm, unit space
     std::vector<glm::vec3> normals;
     std::vector<std::uint32_t> triangles; ///< three indices each, counter-clockwise from outside
-    std::vector<std::uint32_t> crease;    ///< two indices each
-    std::vector<SmoothEdge> smooth;
+    std::vector<Edge> crease, smooth;     ///< a flat edge is neither
 };
 
 /// How the half section treats a shape: by drawing practice shafts, rings and bolts stay whole.

@@ -30,7 +30,7 @@ FaceSize face_size(const Layout& layout) {
     for (const auto& p : layout.ports) {
         f.x0 = std::min(f.x0, p.at.x - 22);
         f.x1 = std::max(f.x1, p.at.x + 22);
-        f.half_width = std::max(f.half_width, std::abs(p.at.y) + 22);
+        f.half_width = std::max(f.half_width, std::abs(p.at.y) + 25);
     }
     for (const auto& net : layout.nets) { // the tracks lie under it too
         for (std::size_t i = 0; i < net.nodes.size(); ++i) {
@@ -252,14 +252,15 @@ void add_numbers(Workshop& shop) {
             if (c >= '0' && c <= '9') digits += c;
         }
         if (digits.empty() || digits.size() > 3) continue;
-        constexpr double size = 4.0, stroke = 0.65, pitch = 6.2; // half the height
+        constexpr double size = 4.8, tall = 1.25, stroke = 1.2, pitch = 8.4; // width; height by it, half
         const glm::dvec2 corner(place.at.x - (pitch * static_cast<double>(digits.size()) - (pitch - size)) / 2,
-                                place.at.y + place.radius + 3.4 + 2.0 + 2 * size);
+                                place.at.y + place.radius + 3.4 + 1.6 + 2 * size * tall);
         Soup soup;
         for (std::size_t k = 0; k < digits.size(); ++k) {
             for (const auto& [a, b] : strokes_of(digits[k])) {
                 const auto low = corner + glm::dvec2(pitch * static_cast<double>(k), 0);
-                const glm::dvec2 p(low.x + size * a.x, low.y - size * b.y), q(low.x + size * b.x, low.y - size * a.y);
+                const glm::dvec2 p(low.x + size * a.x, low.y - size * tall * b.y),
+                    q(low.x + size * b.x, low.y - size * tall * a.y);
                 box(soup, {std::min(p.x, q.x) - stroke, std::min(p.y, q.y) - stroke, shop.layout.plate_z - 0.15},
                     {std::max(p.x, q.x) + stroke, std::max(p.y, q.y) + stroke, shop.layout.plate_z + 0.1});
             }
@@ -270,6 +271,9 @@ void add_numbers(Workshop& shop) {
         s.material = Material::rubber; // as dark as a stamped groove
         s.section = SectionRule::whole;
         finish(shop, std::move(s), soup);
+        // Strokes, not bars: lines around them would close the letters up.
+        shop.shapes.back().mesh.crease.clear();
+        shop.shapes.back().mesh.smooth.clear();
     }
 }
 

@@ -117,7 +117,7 @@ void add_chambers(Workshop& shop) {
                  segments_for(servo.radius));
             finish(shop, circuit_shape(id, "servo chamber", SectionRule::cut), soup);
         };
-        disc(servo.apply, 0.7, 0.86, 0);
+        disc(servo.apply, 0.68, 0.87, 0);
         disc(servo.release, 0.1, 0.44, 6.2);
     }
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
 
@@ -26,6 +28,77 @@ ProfileLoop rect_loop(double x0, double x1, double r0, double r1, double chamfer
     return chamfered(trace_region({{x0, x1, r0, r1}}, {})[0], chamfer);
 }
 
+/// Lanes of a ring side by side along its axis, and on each the stretches where it is cut through: from, to, radians.
+struct Lane {
+    double x0 = 0, x1 = 0;
+    std::vector<std::pair<double, double>> gaps;
+};
+
+/// A ring of lanes that grow together where both are there: the ends of a lapped joint reach past each other.
+void add_lanes(Soup& soup, const Vec3& axis, const std::vector<Lane>& lanes, double inner, double outer, double from,
+               int segments) {
+    const double to = from + 2 * pi;
+    std::vector<double> stops{from, to};
+    for (int k = 1; k < segments; ++k)
+        stops.push_back(from + 2 * pi * k / segments);
+    for (const auto& lane : lanes) {
+        for (const auto& [a, b] : lane.gaps)
+            stops.insert(stops.end(), {a, b});
+    }
+    std::sort(stops.begin(), stops.end());
+    stops.erase(std::unique(stops.begin(), stops.end(), [](double a, double b) { return b - a < 1e-4; }), stops.end());
+    const std::size_t columns = stops.size() - 1;
+    const auto there = [&](std::ptrdiff_t lane, std::size_t column) {
+        if (lane < 0 || lane >= static_cast<std::ptrdiff_t>(lanes.size())) return false;
+        const double middle = (stops[column % columns] + stops[column % columns + 1]) / 2;
+        const auto& gaps = lanes[static_cast<std::size_t>(lane)].gaps;
+        return std::none_of(gaps.begin(), gaps.end(),
+                            [&](const auto& gap) { return middle > gap.first && middle < gap.second; });
+    };
+    const auto at = [&](double x, double r, std::size_t stop) {
+        const double a = stop == columns ? stops[0] : stops[stop]; // the seam closes to the last bit
+        return glm::vec3(axis + Vec3(x, r * std::sin(a), -r * std::cos(a)));
+    };
+    const auto quad = [&](const glm::vec3& a, const glm::vec3& b, const glm::vec3& c, const glm::vec3& d) {
+        soup.insert(soup.end(), {a, b, c, a, c, d});
+    };
+    for (std::size_t k = 0; k < columns; ++k) {
+        for (std::size_t i = 0; i < lanes.size(); ++i) {
+            const auto lane = static_cast<std::ptrdiff_t>(i);
+            if (!there(lane, k)) continue;
+            const double x0 = lanes[i].x0, x1 = lanes[i].x1;
+            const auto swept = [&](double xa, double ra, double xb, double rb) {
+                quad(at(xa, ra, k), at(xb, rb, k), at(xb, rb, k + 1), at(xa, ra, k + 1));
+            };
+            swept(x1, outer, x0, outer);
+            swept(x0, inner, x1, inner);
+            if (!there(lane + 1, k)) swept(x1, inner, x1, outer);
+            if (!there(lane - 1, k)) swept(x0, outer, x0, inner);
+            if (!there(lane, k + 1))
+                quad(at(x0, inner, k + 1), at(x1, inner, k + 1), at(x1, outer, k + 1), at(x0, outer, k + 1));
+            if (!there(lane, k + columns - 1))
+                quad(at(x0, inner, k), at(x0, outer, k), at(x1, outer, k), at(x1, inner, k));
+        }
+    }
+}
+
+/// The two ends of a step joint lie beside each other; those of a hook joint have heads that hold each other as well.
+std::vector<Lane> lapped_lanes(Joint joint, const RingPlace& ring, double from, double lap, double gap) {
+    const double w = ring.width / 2, slit = std::min(0.16, 0.12 * w), to = from + lap, half = gap / 2;
+    const std::pair begins(from - half, from + half), ends(to - half, to + half);
+    if (joint == Joint::step) {
+        return {{ring.x - w, ring.x - slit, {begins}},
+                {ring.x - slit, ring.x + slit, {{from - half, to + half}}},
+                {ring.x + slit, ring.x + w, {ends}}};
+    }
+    const double h = 0.36 * w, middle = from + lap / 2, thin = 0.3 * gap;
+    return {{ring.x - w, ring.x - h - slit, {begins}},
+            {ring.x - h - slit, ring.x - h + slit, {begins, {middle - thin, to + half}}},
+            {ring.x - h + slit, ring.x + h - slit, {begins, {middle - thin, middle + thin}, ends}},
+            {ring.x + h - slit, ring.x + h + slit, {{from - half, middle + thin}, ends}},
+            {ring.x + h + slit, ring.x + w, {ends}}};
+}
+
 /// A ring lies with its joint turned a little on from that of its neighbour, towards the side that the section shows.
 void add_ring(Workshop& shop, const Seal& seal, const StackPlace& stack, const RingPlace& ring) {
     const auto axis = along_x(stack.axis);
@@ -44,10 +117,12 @@ void add_ring(Workshop& shop, const Seal& seal, const StackPlace& stack, const R
         piece(ring.x - w, ring.x + w, 0, 1.6 / mean);
         break;
     case Joint::step:
-    case Joint::hook:
-        piece(ring.x - w, ring.x, 0, 0);
-        piece(ring.x, ring.x + w, 4.5 / mean, 0);
+    case Joint::hook: {
+        const double lap = (seal.joint == Joint::step ? 5.0 : 8.0) / mean;
+        add_lanes(soup, stack.axis, lapped_lanes(seal.joint, ring, joint, lap, gap), inner, outer, joint - pi,
+                  segments);
         break;
+    }
     case Joint::butt:
         piece(ring.x - w, ring.x + w, 0, 0);
         break;

@@ -1,7 +1,10 @@
 // Turned parts: shafts, supports, pump, drums with their pistons and packs.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numbers>
+#include <utility>
 
 #include <glm/geometric.hpp>
 
@@ -9,6 +12,8 @@
 
 namespace ringland::model::build {
 namespace {
+
+constexpr int plate_teeth = 14; // even: one in the plane of the section on both sides
 
 Subject part_subject(const std::string& id) { return id.empty() ? Subject{} : Subject{SubjectKind::part, id}; }
 
@@ -29,6 +34,16 @@ void carry_stack(Turned& turned, const StackPlace& place, double inner) {
     cut_grooves(turned, place);
 }
 
+/// Grooves in the corners beside the land of a stack, where the grinding wheel runs out.
+void add_relief(Turned& turned, const StackPlace& place, double radius) {
+    constexpr double width = 1.6, depth = 0.8;
+    const double step = place.carrier_radius - radius, low = std::min(place.carrier_radius, radius) - depth;
+    if (std::abs(step) < 0.6) return;
+    const double out = step > 0 ? width : 0, in = width - out; // beside the land where it is thicker, else on it
+    turned.cut.push_back({place.x0 - 3 - out, place.x0 - 3 + in, low, place.carrier_radius + radius});
+    turned.cut.push_back({place.x1 + 3 - in, place.x1 + 3 + out, low, place.carrier_radius + radius});
+}
+
 /// Splines at the free ends of a shaft.
 void add_splines(Turned& turned, const PartPlace& part) {
     const double length = part.x1 - part.x0;
@@ -37,7 +52,8 @@ void add_splines(Turned& turned, const PartPlace& part) {
     const auto outline = toothed(static_cast<int>(std::lround(part.outer_radius * 1.1)), tip * 0.9, tip);
     turned.cut.push_back({part.x0, part.x0 + spline, tip * 0.9 - 0.01, part.outer_radius + 1});
     extrude_outline(turned.extra, along_x(part.axis), part.x0 + 2, part.x0 + spline - 3, outline, tip * 0.9 - 0.4);
-    // A relief groove behind the splines, and one more diameter before the tail.
+    // A relief groove where they end, and one more diameter before the tail.
+    turned.cut.push_back({part.x0 + spline - 1.8, part.x0 + spline, tip * 0.9 - 0.9, part.outer_radius + 1});
     turned.cut.push_back({part.x1 - spline, part.x1, part.outer_radius * 0.88, part.outer_radius + 1});
 }
 
@@ -58,7 +74,9 @@ void add_shafts(const Workshop& shop, std::vector<Turned>& list) {
             const auto* stack = stack_of(shop, place);
             const bool mine =
                 stack != nullptr && (stack->on == part.part || (part.part.empty() && place.carrier_rotates));
-            if (mine && place.axis == part.axis) carry_stack(t, place, part.inner_radius);
+            if (!mine || place.axis != part.axis) continue;
+            carry_stack(t, place, part.inner_radius);
+            add_relief(t, place, part.outer_radius);
         }
         list.push_back(std::move(t));
     }
@@ -216,6 +234,9 @@ void add_clutch(const Workshop& shop, const ClutchPlace& c, int number, std::vec
     steel.hatch = 4;
     friction.chamfer = steel.chamfer = 0;
     friction.roundness = steel.roundness = 0.75;
+    // Steel plates ride in the splines of the drum, friction plates on those of the hub.
+    friction.teeth = steel.teeth = plate_teeth;
+    friction.teeth_inside = true;
     const double pitch = (c.plates_x1 - c.plates_x0) / std::max(1, c.plates);
     for (int k = 0; k < c.plates; ++k) {
         const double x = c.plates_x0 + pitch * k;
@@ -228,6 +249,35 @@ void add_clutch(const Workshop& shop, const ClutchPlace& c, int number, std::vec
     steel.add.push_back(rect(end + direction * 0.3, end + direction * 4.6, c.plates_inner + 1.2, c.plates_outer + 0.3));
     list.push_back(std::move(friction));
     list.push_back(std::move(steel));
+}
+
+/// A plate of a pack: teeth around its outer or inner edge, one of them in the plane of the section.
+void toothed_plate(Soup& soup, const Vec3& axis, const ProfileLoop& loop, int teeth, bool inside) {
+    double x0 = 1e9, x1 = -1e9, r0 = 1e9, r1 = -1e9;
+    for (const auto& p : loop)
+        x0 = std::min(x0, p.x), x1 = std::max(x1, p.x), r0 = std::min(r0, p.y), r1 = std::max(r1, p.y);
+    const double depth = std::min(2.2, (r1 - r0) / 4), step = 2 * std::numbers::pi / teeth;
+    std::vector<std::array<double, 3>> stops; // angle, inner and outer radius
+    for (int k = 0; k < teeth; ++k) {
+        for (const auto& [share, tip] : {std::pair(-0.27, true), {0.27, true}, {0.35, false}, {0.65, false}}) {
+            const double back = tip ? 0 : depth;
+            stops.push_back({(k + share) * step, inside ? r0 + back : r0, inside ? r1 : r1 - back});
+        }
+    }
+    const auto at = [&](double x, std::size_t stop, std::size_t which) {
+        const auto& s = stops[stop % stops.size()];
+        return glm::vec3(axis + Vec3(x, s[which] * std::sin(s[0]), -s[which] * std::cos(s[0])));
+    };
+    const auto quad = [&](const glm::vec3& a, const glm::vec3& b, const glm::vec3& c, const glm::vec3& d) {
+        soup.insert(soup.end(), {a, b, c, a, c, d});
+    };
+    constexpr std::size_t in = 1, out = 2;
+    for (std::size_t i = 0; i < stops.size(); ++i) {
+        quad(at(x1, i, out), at(x0, i, out), at(x0, i + 1, out), at(x1, i + 1, out));
+        quad(at(x0, i, in), at(x1, i, in), at(x1, i + 1, in), at(x0, i + 1, in));
+        quad(at(x1, i, in), at(x1, i, out), at(x1, i + 1, out), at(x1, i + 1, in));
+        quad(at(x0, i, out), at(x0, i, in), at(x0, i + 1, in), at(x0, i + 1, out));
+    }
 }
 
 std::vector<SectionRect> widened(const std::vector<SectionRect>& rects, double by) {
@@ -273,6 +323,14 @@ void add_turned_parts(Workshop& shop) {
         for (auto& loop : loops)
             loop = chamfered(loop, list[i].chamfer);
         const int segments = static_cast<int>(std::lround(segments_for(largest) * list[i].roundness / 4)) * 4;
+        if (list[i].teeth > 0) {
+            // What another part has cut out of a plate stays round.
+            const auto cut_out = std::stable_partition(loops.begin(), loops.end(),
+                                                       [](const ProfileLoop& loop) { return loop.size() != 4; });
+            for (auto it = cut_out; it != loops.end(); ++it)
+                toothed_plate(soup, list[i].axis, *it, list[i].teeth, list[i].teeth_inside);
+            loops.erase(cut_out, loops.end());
+        }
         turn(soup, along_x(list[i].axis), loops, segments);
         finish(shop, std::move(shape), soup);
     }

@@ -24,11 +24,18 @@ void main() {
         return;
     }
     if (look_base.w > 0.5 && look_base.w < 1.5) {
-        colour = vec4(encoded(look_base.rgb * 0.9 * mix(1.0, shade, 0.5)), 1.0);
+        // The space of a circuit carries its mark here too.
+        float mark = 1.0;
+        if (look_extra.z > 0.5) {
+            float across = (on_plane.x + on_plane.z) / (section.y * 1.6);
+            float pixels = max(length(vec2(dFdx(across), dFdy(across))), 1e-4);
+            mark = mix(0.62, 1.0, clamp((abs(fract(across) - 0.5) - 0.22) / pixels + 0.5, 0.0, 1.0));
+        }
+        colour = vec4(encoded(look_base.rgb * 0.9 * mark * mix(1.0, shade, 0.5)), 1.0);
         return;
     }
     float hatch = look_detail.y;
-    vec3 paper = mix(vec3(0.86, 0.825, 0.745), vec3(0.80), section.w * 0.6);
+    vec3 paper = mix(vec3(0.86, 0.825, 0.745), vec3(0.50), section.w);
     vec3 base = hatch < -0.5 ? look_base.rgb * 0.96 : mix(look_base.rgb, paper, 0.62);
     float turn = mod(hatch, 2.0) < 0.5 ? 1.0 : -1.0;
     float factor = hatch < 1.5 ? 1.0 : (hatch < 3.5 ? 0.64 : 1.45);

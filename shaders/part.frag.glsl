@@ -16,18 +16,23 @@ void main() {
 #endif
     vec3 n = normalize(unit_normal);
     vec3 v = normalize(eye.xyz - unit_position);
-    vec3 h = normalize(key.xyz + v);
+    // The gleam is that of a long lamp overhead: whichever way a shaft lies, it has one broad band along it.
+    vec3 h = normalize(up.xyz * 0.75 + key.xyz * 0.45 + v);
     float sky = 0.5 + 0.5 * dot(n, up.xyz);
-    vec3 hemisphere = mix(vec3(0.40, 0.375, 0.33), vec3(0.70), sky);
+    vec3 hemisphere = mix(vec3(0.37, 0.345, 0.30), vec3(0.80), sky);
     // Wrapped, so that the light runs softly round a shaft.
     float wrapped = clamp((dot(n, key.xyz) + 0.25) / 1.25, 0.0, 1.0);
-    vec3 light = hemisphere + vec3(0.62, 0.61, 0.59) * wrapped * wrapped;
+    vec3 light = hemisphere + vec3(0.86, 0.85, 0.82) * wrapped * wrapped;
+    // What turns away from the eye is a little darker, as a draughtsman shades it: so the round stays round when it is
+    // pale.
+    float away = 1.0 - max(dot(n, v), 0.0);
+    light *= 1.0 - 0.30 * away * away;
     float shine = look_detail.x;
     float near = max(dot(n, h), 0.0);
     near *= near;
     near *= near;
-    near *= near; // eighth power: broad; its fourth: narrow
-    float glint = shine * mix(near, near * near * near * near, shine);
+    near *= near; // eighth power: one broad band along a shaft
+    float glint = shine * near * near;
     float shade = 1.0;
     if (key.w > 0.0) {
         shade = mix(1.0, texture(occlusion, gl_FragCoord.xy * occlusion_map.xy + occlusion_map.zw).r, key.w);
@@ -40,9 +45,12 @@ void main() {
             float ramp = abs(fract(along) - 0.5) / max(fwidth(along), 1e-4);
             base *= mix(0.62, 1.0, clamp(ramp - 0.22 / max(fwidth(along), 1e-4) + 0.5, 0.0, 1.0));
         }
-        lit = base * (0.5 + 0.54 * light * mix(1.0, shade, 0.7)) + 0.06 * glint;
+        lit = base * (0.5 + 0.45 * light * mix(1.0, shade, 0.7)) + 0.05 * glint * glint;
     } else {
-        lit = look_base.rgb * light * shade + 0.34 * glint * shade;
+        lit = (look_base.rgb * light + 0.55 * glint) * shade;
+        // A soft shoulder: light metal keeps its modelling where it is brightest.
+        lit *= 1.0 - lit * (0.235 - 0.05 * lit);
+        lit *= 1.0 - 0.2 * section.w;
     }
     colour = vec4(encoded(lit), see_through);
 }

@@ -8,6 +8,7 @@
 
 #include "../../viewer/app/camera.h"
 #include "../../viewer/app/commands.h"
+#include "../../viewer/app/framing.h"
 
 using namespace ringland;
 using namespace ringland::viewer;
@@ -100,6 +101,40 @@ TEST_CASE("framing: every corner is inside the margin, and the subject fills the
                 }
                 CHECK(fullest > 0.8);
             }
+        }
+    }
+}
+
+TEST_CASE("framing: what is taken stays free, and the subject is as large as that allows") {
+    std::vector<FramePoint> points;
+    for (int i = 0; i < 8; ++i)
+        points.push_back({{(i & 1) != 0 ? 430 : 0, (i & 2) != 0 ? 120 : -110, (i & 4) != 0 ? 90 : -170}, {0, 0}});
+    points.push_back({{400, 0, 90}, {20, 100}}); // an arrow stands out above
+    for (const double aspect : {16.0 / 9.0, 1.0, 0.6}) {
+        DrawingRoom room;
+        room.height_points = 900;
+        room.taken = {{0, 0, 0.3, 0.12}, {0, 0.85, 0.8, 1}};
+        for (const double azimuth : {-35.0, 10.0, 120.0}) {
+            const Camera camera = frame_in_room(points, azimuth, 20, aspect, room);
+            const Viewport viewport{0, 0, 900 * aspect, 900};
+            double left = 1e9, right = -1e9, top = 1e9, bottom = -1e9;
+            for (const auto& p : points) {
+                const glm::dvec3 seen = project(p.at, camera, model::Lying::in_vehicle, viewport);
+                const double x = seen.x + p.reach.x, y = seen.y - p.reach.y;
+                left = std::min(left, x), right = std::max(right, x), top = std::min(top, y);
+                bottom = std::max(bottom, y);
+                for (const auto& box : room.taken) {
+                    CHECK_FALSE((x > box.x0 * viewport.width && x < box.x1 * viewport.width && y > box.y0 * 900 &&
+                                 y < box.y1 * 900));
+                }
+            }
+            CHECK(left >= room_margin_points - 0.5);
+            CHECK(right <= viewport.width - room_margin_points + 0.5);
+            CHECK(top >= room_margin_points - 0.5);
+            CHECK(bottom <= 900 - room_margin_points + 0.5);
+            const double across = (right - left) / (viewport.width - 2 * room_margin_points),
+                         down = (bottom - top) / (0.85 * 900 - room_margin_points);
+            CHECK(std::max(across, down) > 0.8);
         }
     }
 }

@@ -248,6 +248,7 @@ TEST_CASE("command text: every command reads back as itself") {
     const std::vector<std::pair<Command, std::string>> all{
         {cmd::OpenMap{"a b/\"x\"\\y\n.toml"}, "open-map \"a b/\\\"x\\\"\\\\y\\n.toml\""},
         {cmd::OpenMap{"assets-demo/larch-five.toml"}, "open-map assets-demo/larch-five.toml"},
+        {cmd::EditJob{job_edit::Renew{"R3", 2, "an A-1"}}, "job renew R3 2 \"an A-1\""},
         {cmd::AirInto{"P3"}, "air-into P3"},
         {cmd::AirInto{""}, "air-into \"\""},
         {cmd::CameOut{"P4"}, "came-out P4"},

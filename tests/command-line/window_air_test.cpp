@@ -34,7 +34,7 @@ for _ in $(seq 100); do [ -s display ] && break; sleep 0.1; done
 export DISPLAY=":$(tr -d '[:space:]' <display)" LIBGL_ALWAYS_SOFTWARE=1 XDG_CONFIG_HOME="$PWD/config"
 unset WAYLAND_DISPLAY
 # Somebody who has seen the tour: it would take room from the drawing.
-export XDG_STATE_HOME="$PWD/state"
+export XDG_STATE_HOME="$PWD/state" XDG_DATA_HOME="$PWD/data"
 mkdir -p state/ringland && echo 'tour_seen = true' >state/ringland/window.toml
 "$1" open assets-demo/larch-five.toml --width 1600 --height 1000 --frame-log frames.csv & window=$!
 frames() { if [ -f frames.csv ]; then wc -l <frames.csv; else echo 0; fi; }

@@ -35,8 +35,9 @@ struct Plan {
         viewer::Interface interface(1);
         double aspect = 16.0 / 9;
         for (int i = 0; i < 3; ++i) {
-            drawing = interface.frame(bench, width, height, i * 0.02, {}).drawing;
-            viewer::reframe(bench, aspect, drawing.width / drawing.height, 0);
+            const auto built = interface.frame(bench, width, height, i * 0.02, {});
+            drawing = built.drawing;
+            viewer::reframe(bench, aspect, drawing.width / drawing.height, built.room, 0);
             aspect = drawing.width / drawing.height;
         }
     }
@@ -61,7 +62,7 @@ for _ in $(seq 100); do [ -s display ] && break; sleep 0.1; done
 export DISPLAY=":$(tr -d '[:space:]' <display)" LIBGL_ALWAYS_SOFTWARE=1
 unset WAYLAND_DISPLAY
 # Somebody who has seen the tour: it would take room from the drawing.
-export XDG_STATE_HOME="$PWD/state"
+export XDG_STATE_HOME="$PWD/state" XDG_DATA_HOME="$PWD/data"
 mkdir -p state/ringland && echo 'tour_seen = true' >state/ringland/window.toml
 "$1" open assets-demo/larch-five.toml --width 1600 --height 900 --frame-log frames.csv & window=$!
 frames() { if [ -f frames.csv ]; then wc -l <frames.csv; else echo 0; fi; }

@@ -19,6 +19,8 @@ arrows() {
     forbid "$1" diagnosis "$screen" "no screen in diagnosis"
     forbid "$1" viewer/app "$screen" "no screen in viewer/app"
     forbid "$1" viewer/app "$up(viewer/)?(render|ui|platform)/" "viewer/app knows nothing of the rooms above it"
+    forbid "$1" viewer/handout "$screen" "no screen in viewer/handout"
+    forbid "$1" viewer/handout "$up(viewer/)?(render|ui|platform)/" "viewer/handout knows nothing of the rooms above it"
     forbid "$1" viewer/render "(.*/)?(imgui[a-z_0-9]*\\.h|GLFW/)" "ImGui and GLFW are not for the renderer"
     forbid "$1" viewer/render "$up(viewer/)?(ui|platform)/" "the renderer knows nothing of panels and windows"
     forbid "$1" viewer/ui "(.*/)?GLFW/" "GLFW stays in viewer/platform"

@@ -315,3 +315,38 @@ TEST_CASE("interface: a picture has no panels and the whole frame for the drawin
     CHECK(picture.drawing.height == 1080);
     CHECK(w.interface.items().empty());
 }
+
+TEST_CASE("the unit is taken apart by the slider, held and moved, and by the keys where it is framed") {
+    Window w(demo, 1600, 1000);
+    const Rect r = w.find("slider apart");
+    REQUIRE(r.width > 0);
+    const auto at = [&](double share) { return r.x + 12 + share * (r.width - 24); };
+    w.interface.feed(input::MouseMove{at(0), r.y + r.height / 2});
+    w.interface.feed(input::MouseButton{0, true});
+    w.frame();
+    w.frame();
+    double before = 0;
+    for (const double share : {0.25, 0.5, 0.75}) {
+        w.interface.feed(input::MouseMove{at(share), r.y + r.height / 2});
+        w.frame();
+        w.frame();
+        CHECK(w.view().apart == doctest::Approx(share).epsilon(0.03));
+        CHECK(w.view().apart > before);
+        before = w.view().apart;
+    }
+    w.interface.feed(input::MouseButton{0, false});
+    w.settle();
+    w.interface.feed(input::MouseMove{at(0.1), r.y - 300}); // let go: it stays
+    w.settle();
+    CHECK(w.view().apart == doctest::Approx(0.75).epsilon(0.03));
+    for (int i = 0; i < 80; ++i) {
+        w.key(Key::tab, 0, true);
+        const double now = w.view().apart;
+        w.key(Key::right);
+        if (w.view().apart > now) break;
+    }
+    CHECK(w.view().apart == doctest::Approx(0.77).epsilon(0.03));
+    w.letter('D', false, true);
+    CHECK(w.view().apart == doctest::Approx(0.52).epsilon(0.03));
+    CHECK(w.refused.empty());
+}

@@ -62,6 +62,60 @@ void check_air(Window& w) {
     say(w, cmd::ShowSheet{Sheet::check});
 }
 
+/// A job with something in every place, long words too.
+void fill_job(Window& w) {
+    check_air(w);
+    const auto edit = [&](const JobEdit& e) { say(w, cmd::EditJob{e}); };
+    using job_edit::Field;
+    edit(job_edit::Write{Field::number, "Invented 2031-0417 / second unit of a longer order"});
+    edit(job_edit::Write{Field::customer, "An invented firm with a rather long name and several branches"});
+    edit(job_edit::Write{Field::who, "the invented hand at the second bench"});
+    edit(job_edit::Write{Field::complaint,
+                         "Ties up from second to third when it is hot, and comes out of it again after a "
+                         "while; before that it was towed for Zweihundertfünfzigkilometerstrecke."});
+    const auto& map = w.document().map;
+    for (std::size_t i = 0; i < std::min<std::size_t>(3, map.seals.size()); ++i) {
+        edit(job_edit::Find{map.seals[i].id, i == 1 ? model::Found::sound : model::Found::damaged});
+        edit(job_edit::Describe{map.seals[i].id, "a cut along the outer face, as long as a finger nail is wide"});
+        edit(job_edit::Photo{map.seals[i].id, "/a/folder/of/photos/with-a-long-name-of-its-own-0001.jpg", true});
+    }
+    for (const auto& clearance : map.clearances)
+        edit(job_edit::Measure{clearance.id, model::Length{12.5, model::LengthDimension::Unit::mm}});
+    edit(job_edit::Renew{map.seals[0].id, 1, ""});
+    edit(job_edit::Renew{"a gasket of the pan that was ordered from elsewhere", 12, "INV-0000-1234-5678"});
+    edit(job_edit::Note{"The shaft had blue marks at the third land."});
+    edit(job_edit::Tick{model::JobStep::take_apart, true});
+    edit(job_edit::Write{Field::conclusion,
+                         "The third ring was cut by a burr; the burr is dressed and the rings are new."});
+    say(w, cmd::ShowSheet{Sheet::job});
+}
+
+void show_records(Window& w) {
+    auto page = std::make_shared<ShelfPage>();
+    page->total = 1234;
+    page->away = true;
+    page->waiting = 3;
+    for (int i = 0; i < 12; ++i) {
+        diagnosis::records::JobLine line;
+        line.id = fmt::format("{:032x}", i);
+        line.number = i % 3 == 0 ? "Invented 2031-0417 / second unit of a longer order" : "17";
+        line.unit = w.document().map.unit.name;
+        line.customer = "An invented firm with a rather long name and several branches";
+        line.complaint = "Ties up from second to third when it is hot, and comes out of it again after a while.";
+        line.found = "R3, L1, O2";
+        line.opened_at = "2031-05-04T09:30:00Z";
+        line.stands = static_cast<model::JobStep>(i % 8);
+        line.done = i == 7;
+        page->lines.push_back(line);
+    }
+    for (const auto& seal : w.document().map.seals)
+        page->statistics.seals.push_back({w.document().map.unit.name, seal.id, seal.name, 7, 11});
+    page->statistics.units.push_back({w.document().map.unit.name, 123, 100, 4, 61.5});
+    page->statistics.units.push_back({"Another invented unit with a name that goes on", 1, 0, 0, 0});
+    w.interface.set_shelf(page);
+    say(w, cmd::ShowSheet{Sheet::records});
+}
+
 void type(Window& w, const std::string& words) {
     for (const char c : words)
         w.interface.feed(input::Text{static_cast<unsigned>(c)});
@@ -77,7 +131,7 @@ void tour_answer(Window& w) {
     say(w, cmd::CameOut{tour->came_out()});
 }
 
-const std::array<Task, 24> tasks{{
+const std::array<Task, 29> tasks{{
     {"first open", [](Window&) {}},
     {"port under air", [](Window& w) { say(w, cmd::AirInto{w.document().map.ports[2].id}); }},
     {"answer", ask},
@@ -104,6 +158,18 @@ const std::array<Task, 24> tasks{{
          say(w, cmd::ShowSheet{Sheet::network});
      }},
     {"air bench", [](Window& w) { say(w, cmd::ShowSheet{Sheet::bench}); }},
+    {"job, nothing entered", [](Window& w) { say(w, cmd::ShowSheet{Sheet::job}); }},
+    {"job, much entered", fill_job},
+    {"records, not asked yet", [](Window& w) { say(w, cmd::ShowSheet{Sheet::records}); }},
+    {"records", show_records},
+    {"records in trouble",
+     [](Window& w) {
+         auto page = std::make_shared<ShelfPage>();
+         page->trouble = "the folder /somewhere/deep/down/where/nobody/may/write/ringland cannot be written in: choose "
+                         "another one with --records";
+         w.interface.set_shelf(page);
+         say(w, cmd::ShowSheet{Sheet::records});
+     }},
     {"keys list", [](Window& w) { w.key(Key::f1); }},
     {"selected ring",
      [](Window& w) {

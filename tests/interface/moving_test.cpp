@@ -1,10 +1,12 @@
 // What a moving frame leaves out, how it is filled in at rest, and that nobody waits for it.
 #include <doctest/doctest.h>
 
+#include <chrono>
 #include <cmath>
 #include <optional>
 #include <set>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include <glm/geometric.hpp>
@@ -350,6 +352,26 @@ TEST_CASE("a moving frame is given every triangle that faces the eye once, and n
     coarse.collect(coarse_lists, sight, edges.boxes());
     CHECK(coarse_lists.indices.size() < fine_lists.indices.size());
     CHECK(coarse_lists.indices.size() * 8 > fine_lists.indices.size());
+}
+
+TEST_CASE("the first moving frames draw all there is, and soon fewer triangles that look the same") {
+    Stage s(Viewpoint::bench);
+    const auto turned = [&](double degrees) {
+        s.bench.dispatch(command::Orbit{degrees, 0}, s.spec.now_s);
+        s.spec.now_s += 10;
+        s.draw(false);
+        return s.renderer.figures().triangles;
+    };
+    s.draw(false); // with the shadow, whose triangles count as well
+    const auto all = turned(0.01);
+    CHECK(all > 60'000); // about half of the unit faces the eye
+    auto fewer = all;
+    for (int frame = 1; frame < 500 && fewer > all * 9 / 10; ++frame) {
+        std::this_thread::sleep_for(std::chrono::milliseconds(20));
+        fewer = turned(frame % 2 == 1 ? 0.01 : -0.01);
+    }
+    CHECK(fewer < all * 9 / 10);
+    CHECK(fewer > all / 4);
 }
 
 TEST_CASE("of a line the parts that stand free are drawn") {

@@ -61,14 +61,15 @@ struct Window {
     }
     /// Scrolls the column or the strip until an item is in sight.
     Rect find(const std::string& label) {
-        for (int i = 0; i < 60; ++i) {
+        for (int i = 0; i < 160; ++i) {
             const auto item = interface.items().find(label);
             if (item != interface.items().end()) return item->second;
             // Beside the drawing, or below it; a sheet that has the whole width is scrolled itself.
             const bool below = last.drawing.x == 0 && view().sheet == Sheet::drawing;
-            const double x = 40, y = last.drawing.y + (below ? last.drawing.height + 40 : 60);
+            // Then the sheet beside the column.
+            const double x = i < 60 ? 40 : last.drawing.x + 40, y = last.drawing.y + (below ? last.drawing.height + 40 : 60);
             interface.feed(input::MouseMove{x, y});
-            interface.feed(input::MouseWheel{0, i < 30 ? -1.0 : 1.0});
+            interface.feed(input::MouseWheel{0, i < 30 || (i >= 60 && i < 110) ? -1.0 : 1.0});
             frame();
             frame();
         }

@@ -37,7 +37,7 @@ public:
     /// Lets flights end and the air stop, then draws what is still due. Nobody waits for the frames in between.
     void rest() {
         now_s += viewer::air_runs_s + viewer::flight_s + 1;
-        for (int i = 0; i < 40; ++i) {
+        for (int i = 0; i < 400; ++i) { // slices of a drawing are many where others use the processor
             frame();
             const double wait_s = loop->next_frame_in_s(now_s);
             if (std::isinf(wait_s)) return;

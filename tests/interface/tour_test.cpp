@@ -257,7 +257,7 @@ TEST_CASE("state of the window: what is kept is read back, and what is wrong is 
     Workbench bench;
     for (const auto& command : commands_of(state))
         CHECK(bench.dispatch(command, 0) == "");
-    UserState seen = state_of(bench.session().view);
+    UserState seen = state_of(bench.session());
     seen.tour_seen = true;
     CHECK(seen == state);
 }

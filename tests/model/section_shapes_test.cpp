@@ -191,3 +191,113 @@ TEST_CASE("clutches have return springs between the piston and a retainer, and a
         CHECK(rings > 0);
     }
 }
+
+TEST_CASE("no drilling of a port goes through the track of another circuit") {
+    for (const std::string name : {"larch-five", "wren-three", "heron-shift"}) {
+        CAPTURE(name);
+        const Unit unit(name);
+        int tracks = 0;
+        for (const auto& net : unit.layout.nets) {
+            for (const auto& edge : net.edges) {
+                const auto& a = net.nodes[static_cast<std::size_t>(edge.a)];
+                const auto& b = net.nodes[static_cast<std::size_t>(edge.b)];
+                const bool track = edge.in == CircuitNet::Edge::In::face && std::abs(a.y - b.y) < 1e-6 &&
+                                   std::abs(a.x - b.x) > 1 && a.z < unit.layout.face_z + 6;
+                if (!track) continue;
+                ++tracks;
+                for (const auto& port : unit.layout.ports) {
+                    if (find(unit.map.ports, port.port)->circuit == net.circuit) continue;
+                    CAPTURE(net.circuit);
+                    CAPTURE(port.port);
+                    const bool beside = port.at.x < std::min(a.x, b.x) - 5 || port.at.x > std::max(a.x, b.x) + 5;
+                    CHECK((beside || std::abs(port.at.y - a.y) > 5));
+                }
+            }
+        }
+        CHECK(tracks >= 3);
+    }
+}
+
+TEST_CASE("each kind of ring joint has its own ends, and all are closed solids") {
+    const Unit unit("wren-three");
+    const auto& stack = unit.layout.stacks.front();
+    std::map<Joint, std::size_t> levels; // places along the axis at which the ring has corners
+    for (const auto joint : {Joint::butt, Joint::scarf, Joint::step, Joint::hook, Joint::solid}) {
+        auto map = unit.map;
+        for (auto& seal : map.seals) {
+            if (seal.id == stack.rings.front().seal) seal.joint = joint;
+        }
+        std::vector<Fault> faults;
+        const auto shapes = make_shapes(map, lay_out(map), RINGLAND_SOURCE_DIR "/assets-demo", faults);
+        const auto ring = std::find_if(shapes.begin(), shapes.end(),
+                                       [&](const Shape& s) { return s.name == stack.rings.front().seal; });
+        REQUIRE(ring != shapes.end());
+        std::set<long> along;
+        std::map<std::array<long, 6>, int> edges;
+        const auto& mesh = ring->mesh;
+        const auto at = [&](std::size_t i) {
+            const auto& p = mesh.positions[mesh.triangles[i]];
+            return std::array<long, 3>{std::lround(p.x * 200), std::lround(p.y * 200), std::lround(p.z * 200)};
+        };
+        for (std::size_t i = 0; i < mesh.triangles.size(); ++i) {
+            const auto a = at(i), b = at(i % 3 == 2 ? i - 2 : i + 1);
+            ++edges[{a[0], a[1], a[2], b[0], b[1], b[2]}];
+            --edges[{b[0], b[1], b[2], a[0], a[1], a[2]}];
+            along.insert(a[0]);
+        }
+        CAPTURE(static_cast<int>(joint));
+        CHECK(std::all_of(edges.begin(), edges.end(), [](const auto& e) { return e.second == 0; }));
+        levels[joint] = along.size();
+    }
+    CHECK(levels[Joint::step] == 4);  // two sides, and the slit between the ends
+    CHECK(levels[Joint::hook] == 6);  // and heads that reach across
+    CHECK(levels[Joint::butt] == 4);  // two broken corners on each side
+    CHECK(levels[Joint::solid] == 4); // the same, without ends
+}
+
+TEST_CASE("the drilling of a servo ends inside its chamber") {
+    const Unit unit("larch-five");
+    int servos = 0;
+    for (const auto& servo : unit.layout.servos) {
+        const auto way = glm::normalize(servo.outer - servo.inner);
+        for (const auto& id : {servo.apply, servo.release}) {
+            const auto reach = [&](const std::string& what) {
+                double far = -1e9;
+                for (const auto& shape : unit.shapes) {
+                    if (shape.name != id + what) continue;
+                    for (const auto& p : shape.mesh.positions) {
+                        const auto q = glm::dvec3(p) - servo.inner;
+                        const double along = glm::dot(q, way);
+                        if (glm::length(q - way * along) < servo.radius - 4) far = std::max(far, along);
+                    }
+                }
+                return far;
+            };
+            if (id.empty() || reach(" servo chamber") < 0) continue;
+            ++servos;
+            CAPTURE(id);
+            CHECK(reach(" drillings") < reach(" servo chamber"));
+        }
+    }
+    CHECK(servos >= 2);
+}
+
+TEST_CASE("port numbers are large, and plain strokes without lines around them") {
+    const Unit unit("larch-five");
+    int numbers = 0;
+    for (const auto& shape : unit.shapes) {
+        if (shape.name.size() < 7 || shape.name.substr(shape.name.size() - 7) != " number") continue;
+        ++numbers;
+        double low = 1e9, high = -1e9;
+        for (const auto& p : shape.mesh.positions)
+            low = std::min(low, double(p.y)), high = std::max(high, double(p.y));
+        CHECK(high - low > 12);
+        CHECK(shape.mesh.crease.empty());
+        CHECK(shape.mesh.smooth.empty());
+        // Beside its boss, and still on the plate.
+        for (const auto& port : unit.layout.ports) {
+            if (port.port + " number" == shape.name) CHECK(low > port.at.y + port.radius + 3.4);
+        }
+    }
+    CHECK(numbers == 12);
+}

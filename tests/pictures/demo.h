@@ -25,7 +25,6 @@ inline viewer::Workbench picture_bench(const std::string& path, const std::vecto
                                        int height) {
     viewer::Workbench bench;
     bench.set_aspect(double(width) / height);
-    bench.set_foot_room(0.12);
     std::string why;
     const bool opened = bench.open(path, why);
     REQUIRE_MESSAGE(opened, why);

@@ -179,6 +179,8 @@ constexpr auto all_actions = std::to_array<Action>({
     {"chart", "What a healthy unit shows, every port into every other", "E", show_sheet<Sheet::chart>},
     {"network", "Pressures and flows as a network", "W", show_sheet<Sheet::network>},
     {"air-bench", "The shop's air, what is called faint, and leak-down", "A", show_sheet<Sheet::bench>},
+    {"job", "The job: complaint, findings, measurements, parts, retest", "J", show_sheet<Sheet::job>},
+    {"records", "The jobs of the shop: find one, and what fails on which unit", "Ctrl+J", show_sheet<Sheet::records>},
     {"lie-next", "How is it lying now? The next way", "L", lie_next},
     {"next-seal", "Select the next ring or other seal", "R", next_seal},
     {"next-circuit", "Select the next circuit", "I", next_circuit},

@@ -1,6 +1,7 @@
 #include "camera.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -10,30 +11,15 @@
 
 #include <fmt/format.h>
 
+#include "framing.h"
+
 namespace ringland::viewer {
 
 namespace {
 
 using model::Lying;
 
-constexpr double frame_margin = 0.08;
-
 bool stands_upright(Lying lying) { return lying == Lying::bell_down || lying == Lying::tail_down; }
-
-glm::dvec3 towards_eye(double azimuth_deg, double elevation_deg) {
-    const double az = glm::radians(azimuth_deg), el = glm::radians(elevation_deg);
-    return {std::sin(az) * std::cos(el), -std::cos(az) * std::cos(el), std::sin(el)};
-}
-
-/// Right, up and forward of a direction of view.
-struct Axes {
-    glm::dvec3 right, up, forward;
-};
-Axes axes_of(double azimuth_deg, double elevation_deg) {
-    const glm::dvec3 forward = -towards_eye(azimuth_deg, elevation_deg);
-    const glm::dvec3 right = glm::normalize(glm::cross(forward, glm::dvec3(0, 0, 1)));
-    return {right, glm::cross(right, forward), forward};
-}
 
 /// A box in unit space that grows by points.
 struct Box {
@@ -83,23 +69,23 @@ void add_taken_apart(std::vector<glm::dvec3>& points, const Explosion& explosion
 /// and the corners of the plate. With `cut`, the half towards +y is gone.
 std::vector<glm::dvec3> outline(const model::Layout& layout, bool cut, bool with_shafts) {
     std::vector<glm::dvec3> points;
-    const auto circle = [&](double x, const glm::dvec3& axis, double radius) {
+    const auto circle = [&](double x, const glm::dvec3& axis, double radius, bool half) {
         for (int k = 0; k < 16; ++k) {
             const double a = k * glm::radians(22.5);
             const double y = radius * std::sin(a);
-            points.push_back(axis + glm::dvec3(x, cut ? std::min(y, 0.0) : y, -radius * std::cos(a)));
+            points.push_back(axis + glm::dvec3(x, half ? std::min(y, 0.0) : y, -radius * std::cos(a)));
         }
     };
     const auto& c = layout.housing;
     for (const auto& line : c.lines) {
         const bool belled = c.lines.size() == 1;
-        circle(c.x0, line, belled ? c.bell_radius : c.radius);
-        circle(belled ? c.barrel_x1 : c.x1, line, c.radius);
+        circle(c.x0, line, belled ? c.bell_radius : c.radius, cut);
+        circle(belled ? c.barrel_x1 : c.x1, line, c.radius, cut);
     }
     for (const auto& part : layout.parts) {
         if (part.kind != model::PartKind::shaft || !with_shafts) continue;
-        circle(part.x0, part.axis, part.outer_radius);
-        circle(part.x1, part.axis, part.outer_radius);
+        circle(part.x0, part.axis, part.outer_radius, false); // the section leaves shafts whole
+        circle(part.x1, part.axis, part.outer_radius, false);
     }
     for (const auto& port : layout.ports) {
         for (const double dx : {-22.0, 22.0})
@@ -349,47 +335,6 @@ void fly_to(Flight& flight, const Camera& to, double now_s, double duration_s) {
     flight = {from, to, now_s, from == to ? 0 : duration_s, nullptr, 0};
 }
 
-Camera frame_points(const std::vector<glm::dvec3>& world_points, double azimuth_deg, double elevation_deg,
-                    double aspect) {
-    Camera camera;
-    camera.azimuth_deg = azimuth_deg;
-    camera.elevation_deg = elevation_deg;
-    if (world_points.empty()) return camera;
-    const Axes axes = axes_of(azimuth_deg, elevation_deg);
-    const double limit_y = std::tan(glm::radians(field_of_view_deg / 2)) * (1 - 2 * frame_margin);
-    const double limit_x = limit_y * aspect;
-
-    glm::dvec3 sum{0};
-    for (const auto& p : world_points)
-        sum += p;
-    camera.target = sum / double(world_points.size());
-    // Perspective shifts the middle of what is seen, so distance and middle are found in turns; the last turn sets the
-    // distance, so that everything is inside whatever the middle.
-    for (int turn = 0; turn < 6; ++turn) {
-        double distance = nearest_mm;
-        for (const auto& p : world_points) {
-            const glm::dvec3 q = p - camera.target;
-            const double depth = glm::dot(q, axes.forward);
-            distance = std::max({distance, std::abs(glm::dot(q, axes.right)) / limit_x - depth,
-                                 std::abs(glm::dot(q, axes.up)) / limit_y - depth, -depth * 1.1});
-        }
-        camera.distance = distance;
-        if (turn == 5) break;
-        glm::dvec2 low{std::numeric_limits<double>::max()}, high{std::numeric_limits<double>::lowest()};
-        for (const auto& p : world_points) {
-            const glm::dvec3 q = p - camera.target;
-            const glm::dvec2 seen =
-                glm::dvec2(glm::dot(q, axes.right), glm::dot(q, axes.up)) / (distance + glm::dot(q, axes.forward));
-            low = glm::min(low, seen);
-            high = glm::max(high, seen);
-        }
-        const glm::dvec2 middle = 0.5 * (low + high) * distance;
-        camera.target += axes.right * middle.x + axes.up * middle.y;
-    }
-    camera.distance = std::min(camera.distance, farthest_mm);
-    return camera;
-}
-
 bool looks_into_section(const Session& session, const Derived& derived, Viewpoint viewpoint) {
     if (viewpoint == Viewpoint::bench) return false;
     const auto* seal = model::find(session.document.map.seals, derived.suspect);
@@ -400,45 +345,113 @@ bool looks_into_section(const Session& session, const Derived& derived, Viewpoin
     return false;
 }
 
+namespace {
+
+/// How far the label of a port, and the arrows of the air at a port of the question, stand out beyond its mouth:
+/// points.
+constexpr double port_label_out = 44, port_label_side = 30, asked_out = 112, asked_side = 64;
+
+/// The mouths of the ports with their labels and arrows.
+void add_ports(std::vector<FramePoint>& points, const Session& session, const Derived& derived,
+               const glm::dmat4& to_world, const SightAxes& axes) {
+    const glm::dvec3 outwards(to_world * glm::dvec4(0, 0, -1, 0));
+    const glm::dvec2 seen(glm::dot(outwards, axes.right), glm::dot(outwards, axes.up));
+    for (const auto& port : derived.layout.ports) {
+        const auto& document = session.document;
+        const bool asked = derived.answer && (port.port == document.air_into || port.port == document.came_out);
+        const glm::dvec3 at(to_world * glm::dvec4(port.at - glm::dvec3(0, 0, 9), 1)); // the brim of its boss
+        const double out = asked ? asked_out : port_label_out, side = asked ? asked_side : port_label_side;
+        for (const double way : {-1.0, 1.0})
+            points.push_back({at, seen * out + way * side * glm::normalize(glm::dvec2(seen.y, -seen.x) + 1e-9)});
+    }
+}
+
+/// The shell of the unit as it is modelled, with ears and bolts, where the outline holds plain circles only.
+void add_shell(std::vector<glm::dvec3>& points, const Derived& derived, bool cut) {
+    for (const auto& shape : derived.shapes) {
+        if (!shape.glass) continue;
+        for (const auto& p : shape.mesh.positions)
+            points.emplace_back(p.x, cut && shape.section == model::SectionRule::cut ? std::min(p.y, 0.0F) : p.y, p.z);
+    }
+}
+
+/// Of many points those that can lie on the border of what is seen, found in a fan of directions.
+std::vector<FramePoint> border_of(const std::vector<glm::dvec3>& points, const SightAxes& axes) {
+    constexpr std::size_t fan = 40;
+    std::array<double, fan> most{};
+    std::array<std::size_t, fan> which{};
+    std::array<glm::dvec2, fan> ways{};
+    for (std::size_t k = 0; k < fan; ++k) {
+        const double angle = glm::radians(360.0 * double(k) / double(fan));
+        ways[k] = {std::cos(angle), std::sin(angle)};
+        most[k] = std::numeric_limits<double>::lowest();
+    }
+    glm::dvec3 low(std::numeric_limits<double>::max()), high(std::numeric_limits<double>::lowest());
+    for (const auto& p : points)
+        low = glm::min(low, p), high = glm::max(high, p);
+    // Seen from about where the camera will be: what is nearer counts for more.
+    const glm::dvec3 middle = 0.5 * (low + high);
+    const double away = 2.6 * glm::distance(low, high);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const glm::dvec3 q = points[i] - middle;
+        const glm::dvec2 seen =
+            glm::dvec2(glm::dot(q, axes.right), glm::dot(q, axes.up)) / (away + glm::dot(q, axes.forward));
+        for (std::size_t k = 0; k < fan; ++k) {
+            const double d = glm::dot(seen, ways[k]);
+            if (d > most[k]) most[k] = d, which[k] = i;
+        }
+    }
+    std::vector<FramePoint> border;
+    for (std::size_t k = 0; k < fan && !points.empty(); ++k)
+        border.push_back({points[which[k]], {}});
+    return border;
+}
+
+/// The air's way with a little room around it, unit space.
+Box air_box(const model::AirPath& air) {
+    Box box;
+    for (const auto& p : air.points)
+        box.add(p, 12);
+    return box;
+}
+
+} // namespace
+
 Camera named_camera(const Session& session, const Derived& derived, Viewpoint viewpoint, double aspect) {
     const Lying lying = session.view.lying;
     const glm::dmat4 to_world = lying_matrix(lying);
     Direction direction = direction_of(viewpoint, lying);
-    const auto* suspect = model::find(session.document.map.seals, derived.suspect);
-    if (viewpoint == Viewpoint::stack && suspect != nullptr && suspect->relation == model::Relation::face) {
-        direction.elevation_deg = lying == Lying::in_vehicle ? -38 : 38; // onto the plate
-    }
-    std::vector<glm::dvec3> points;
+    const double apart = session.view.apart;
     if (viewpoint == Viewpoint::stack) {
-        points = stack_view_box(session, derived).corners(to_world);
-    } else if (viewpoint == Viewpoint::follow && derived.air) {
-        Box box;
-        for (const auto& p : derived.air->points)
-            box.add(p, 12);
-        points = box.corners(to_world);
+        const auto* suspect = model::find(session.document.map.seals, derived.suspect);
+        if (suspect != nullptr && suspect->relation == model::Relation::face)
+            direction.elevation_deg = lying == Lying::in_vehicle ? -38 : 38; // onto the plate
+        return frame_points(stack_view_box(session, derived).corners(to_world), direction.azimuth_deg,
+                            direction.elevation_deg, aspect);
+    }
+    if (viewpoint == Viewpoint::bench && apart > 0) {
+        // A row of parts is long: seen more from its end it is shorter, and the parts are larger.
+        if (stands_upright(lying))
+            direction.elevation_deg += 26 * apart;
+        else
+            direction.azimuth_deg += (direction.azimuth_deg > 90 ? 11 : -11) * apart;
+    }
+    const SightAxes axes = sight_axes(direction.azimuth_deg, direction.elevation_deg);
+    std::vector<glm::dvec3> points;
+    if (viewpoint == Viewpoint::follow && derived.air) {
+        points = air_box(*derived.air).corners(to_world);
     } else {
-        if (session.view.apart > 0)
-            add_taken_apart(points, derived.explosion, session.view.apart, viewpoint == Viewpoint::section);
-        const auto assembled = session.view.apart > 0 ? case_outline(derived.layout, viewpoint == Viewpoint::section)
-                                                      : unit_outline(derived.layout, viewpoint == Viewpoint::section);
+        const bool cut = viewpoint == Viewpoint::section;
+        if (apart > 0) add_taken_apart(points, derived.explosion, apart, cut);
+        const auto assembled = apart > 0 ? case_outline(derived.layout, cut) : unit_outline(derived.layout, cut);
         points.insert(points.end(), assembled.begin(), assembled.end());
+        add_shell(points, derived, cut);
         for (auto& p : points)
             p = glm::dvec3(to_world * glm::dvec4(p, 1));
     }
-    if (viewpoint == Viewpoint::bench && session.view.apart > 0) {
-        // A row of parts is long: seen more from its end it is shorter, and the parts are larger.
-        if (stands_upright(lying))
-            direction.elevation_deg += 26 * session.view.apart;
-        else
-            direction.azimuth_deg += (direction.azimuth_deg > 90 ? 11 : -11) * session.view.apart;
-    }
-    Camera camera = frame_points(points, direction.azimuth_deg, direction.elevation_deg, aspect);
-    if (viewpoint != Viewpoint::stack && session.view.foot_room > 0) {
-        camera.distance = std::min(camera.distance / (1 - session.view.foot_room), farthest_mm);
-        const double height = 2 * camera.distance * std::tan(glm::radians(field_of_view_deg / 2));
-        camera.target -= axes_of(camera.azimuth_deg, camera.elevation_deg).up * (0.5 * session.view.foot_room * height);
-    }
-    return camera;
+    auto border = border_of(points, axes);
+    add_ports(border, session, derived, to_world, axes);
+    return frame_in_room(border, direction.azimuth_deg, direction.elevation_deg, aspect, session.view.room);
 }
 
 Camera focus_camera(const Session& session, const Derived& derived, const model::Subject& subject, const Camera& now,

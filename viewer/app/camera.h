@@ -58,10 +58,6 @@ void fly_to(Flight& flight, const Camera& to, double now_s, double duration_s);
 [[nodiscard]] Camera focus_camera(const Session& session, const Derived& derived, const model::Subject& subject,
                                   const Camera& now, double aspect);
 
-/// The camera of a direction that holds all points (world space) with a margin of 8 % of the frame on every side.
-[[nodiscard]] Camera frame_points(const std::vector<glm::dvec3>& world_points, double azimuth_deg, double elevation_deg,
-                                  double aspect);
-
 /// Pixel of a point of unit space; z of the result is the distance along the line of sight, negative behind the eye.
 [[nodiscard]] glm::dvec3 project(const glm::dvec3& unit_point, const Camera& camera, model::Lying lying,
                                  const Viewport& viewport);

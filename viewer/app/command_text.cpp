@@ -130,6 +130,12 @@ struct Writer {
     std::string operator()(const cmd::SetAirBench& c) const {
         return "set-air-bench " + quoted(model::write_bench_text(c.bench));
     }
+    std::string operator()(const cmd::EditJob& c) const {
+        std::string line = "job";
+        for (const auto& word : edit_words(c.edit))
+            line += " " + quoted(word);
+        return line;
+    }
     std::string operator()(const cmd::WhatIf& c) const { return fmt::format("what-if-hole {}", c.hole_mm); }
     std::string operator()(const cmd::ShowSheet& c) const { return fmt::format("show-sheet {}", model::word(c.sheet)); }
     std::string operator()(const cmd::SwapDirection&) const { return "swap-direction"; }
@@ -284,6 +290,12 @@ Parsed of_look(const Words& w) {
     return of_word<model::Found>(w[2], [&](model::Found f) -> Command { return cmd::LookedAt{w[1], f}; });
 }
 
+Parsed of_job(const Words& w) {
+    auto edit = parse_edit({w.begin() + 1, w.end()});
+    if (!edit) return {};
+    return cmd::EditJob{std::move(*edit)};
+}
+
 /// One kind of command: its word, how many words follow, how they are said, and how it is made of them.
 struct Form {
     std::string_view name;
@@ -292,7 +304,7 @@ struct Form {
     Parsed (*make)(const Words&);
 };
 
-constexpr std::array<Form, 36> forms{{
+constexpr std::array<Form, 37> forms{{
     {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
     {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
     {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
@@ -305,9 +317,10 @@ constexpr std::array<Form, 36> forms{{
     {"looked-at", 2, 2, "SEAL and sound, damaged or not-looked", of_look},
     {"set-supply", 1, 3, "usual, or a figure with psi, kpa or bar", of_supply},
     {"set-air-bench", 1, 1, "the text of a bench file", of_bench},
+    {"job", 1, 4, edit_forms, of_job},
     {"what-if-hole", 1, 1, "MM",
      [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::WhatIf{f}; }); }},
-    {"show-sheet", 1, 1, "drawing, air-check, chart, network or air-bench",
+    {"show-sheet", 1, 1, "drawing, air-check, chart, network, air-bench, job or records",
      [](const Words& w) { return of_word<Sheet>(w[1], [](Sheet v) -> Command { return cmd::ShowSheet{v}; }); }},
     {"swap-direction", 0, 0, "", [](const Words&) -> Parsed { return cmd::SwapDirection{}; }},
     {"clear-ports", 0, 0, "", [](const Words&) -> Parsed { return cmd::ClearPorts{}; }},

@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "../../diagnosis/records/shop_priors.h"
 #include "../../model-data/map_io.h"
 #include "camera.h"
 #include "ride.h"
@@ -39,20 +40,6 @@ std::string no_such(std::string_view kind, const std::string& id, const std::vec
     return fmt::format("no {} is called {}: there are {}{}", kind, id,
                        fmt::join(known.begin(), known.begin() + static_cast<std::ptrdiff_t>(shown), ", "),
                        shown < known.size() ? ", ..." : "");
-}
-
-std::string first_faults(const std::vector<model::Fault>& faults) {
-    std::string text;
-    int shown = 0, errors = 0;
-    for (const auto& fault : faults) {
-        if (fault.severity != model::Severity::error) continue;
-        ++errors;
-        if (shown == 3) continue;
-        ++shown;
-        text += (text.empty() ? "" : "\n") + model::to_string(fault);
-    }
-    if (errors > shown) text += fmt::format("\nand {} more", errors - shown);
-    return text;
 }
 
 } // namespace
@@ -172,10 +159,17 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::SetAirBench& c) const {
         auto read = model::read_bench_text(model::write_bench_text(c.bench), "air bench");
-        if (!read.bench) return first_faults(read.faults);
+        if (!read.bench) return model::first_errors(read.faults);
         Document after = document();
         after.bench = c.bench;
         return bench.change_document(std::move(after), "air bench", now_s, false);
+    }
+    std::string operator()(const cmd::EditJob& c) const {
+        Document after = document();
+        if (auto why = apply(after, c.edit); !why.empty()) return why;
+        const std::string why = bench.change_document(std::move(after), edit_name(c.edit), now_s, true);
+        if (!bench.done_.empty()) bench.done_.back().open = bench.done_.back().open && !edit_settled(c.edit);
+        return why;
     }
     std::string operator()(const cmd::WhatIf& c) const {
         if (!(c.hole_mm >= 0 && c.hole_mm <= most_hole_mm)) return "the hole is a figure from 0 to 10 mm";
@@ -378,30 +372,6 @@ std::string Workbench::dispatch(const Command& command, double now_s) {
     return why;
 }
 
-bool Workbench::open(const std::string& path, std::string& why) {
-    why = open_map(path, 0);
-    return why.empty();
-}
-
-std::string Workbench::open_map(const std::string& path, double now_s) {
-    auto read = model::read_map(path);
-    faults_ = std::move(read.faults);
-    ++revision_;
-    if (!read.map) return first_faults(faults_);
-
-    const bool first = session_.document.map.ports.empty();
-    Document before = std::exchange(
-        session_.document,
-        Document{path, std::move(*read.map), "", "", {}, {}, session_.document.bench, session_.document.priors});
-    const std::string name = "open " + session_.document.map.unit.name;
-    document_changed(before, now_s);
-    // The program starts with a map: there is nothing to go back to before it.
-    if (first) return {};
-    done_.push_back({name, std::move(before), session_.document, false});
-    undone_.clear();
-    return {};
-}
-
 std::string Workbench::change_ports(std::string air_into, std::string came_out, std::string name, double now_s) {
     if (session_.document.air_into == air_into && session_.document.came_out == came_out) return {};
     const bool swapped = session_.document.air_into == came_out && session_.document.came_out == air_into;
@@ -422,6 +392,7 @@ std::string Workbench::change_check(model::AirCheck check, std::string name, dou
     }
     Document after = session_.document;
     after.check = std::move(check);
+    keep_check(after);
     return change_document(std::move(after), std::move(name), now_s, false);
 }
 
@@ -436,6 +407,7 @@ std::string Workbench::set_up(const model::Reading& reading, double now_s) {
     after.came_out.clear();
     const auto faults = model::check_readings(after.check, after.map, "air check");
     if (model::has_error(faults)) return fmt::format("{}: {}", faults.front().what, faults.front().right);
+    keep_check(after);
     return change_document(std::move(after), "set up a reading into " + reading.into, now_s, false);
 }
 
@@ -449,7 +421,11 @@ void Workbench::ask_desk() {
                                         [](const model::Reading& r) { return r.seen.empty() && !r.applied; }),
                          check.readings.end());
     if (check.readings.empty() && check.looks.empty() && session_.view.sheet != Sheet::check) return;
-    if (!weighed_map_) weighed_map_ = std::make_shared<const model::UnitMap>(d.map);
+    if (!weighed_map_) {
+        namespace records = diagnosis::records;
+        weighed_map_ = std::make_shared<const model::UnitMap>(
+            shop_.empty() ? d.map : records::with_shares(d.map, records::shop_shares(d.map, d.priors, shop_)));
+    }
     desk_->ask({weighed_map_, d.bench, d.priors, std::move(check), session_.view.units == UnitSystem::bar_mm});
     if (auto weighed = desk_->take()) derived_.weighed = std::move(weighed);
 }
@@ -484,66 +460,6 @@ std::string Workbench::step_through(bool back, double now_s) {
     (back ? undone_ : done_).push_back(std::move(step));
     ++revision_;
     return {};
-}
-
-void Workbench::document_changed(const Document& before, double now_s) {
-    const bool other_map = before.map_path != session_.document.map_path || !(before.map == session_.document.map);
-    const bool had_answer = derived_.answer.has_value();
-    if (other_map) {
-        const unsigned long revision = derived_.shapes_revision;
-        session_.view.selected = {};
-        session_.view.suspect.clear();
-        session_.view.alone.clear();
-        session_.view.apart = 0;
-        forget_views();
-        session_.view.lying = session_.document.map.unit.lying;
-        derived_ = derive(session_);
-        derived_.shapes_revision = revision + 1;
-        weighed_map_.reset();
-        ask_desk();
-    } else {
-        const bool other_bench = !(before.bench == session_.document.bench);
-        const bool same_question =
-            before.air_into == session_.document.air_into && before.came_out == session_.document.came_out;
-        if (other_bench) derived_.unit_air.emplace(session_.document.map, session_.document.bench);
-        if (!same_question) derive_answer(derived_, session_);
-        derive_air(derived_, session_, other_bench);
-        if (other_bench || !(before.check == session_.document.check)) ask_desk();
-        if (same_question) return; // the eye stays where it is
-        // These two follow the question.
-        session_.view.left[static_cast<std::size_t>(Viewpoint::stack)].reset();
-        session_.view.left[static_cast<std::size_t>(Viewpoint::follow)].reset();
-    }
-    if (derived_.answer && !derived_.answer->same_circuit) {
-        fly_to_view(derived_.suspect.empty() ? Viewpoint::section : Viewpoint::stack, now_s, other_map ? 0 : flight_s);
-    } else if (other_map) {
-        fly_to_view(Viewpoint::bench, now_s, 0);
-    } else if (had_answer || (session_.document.air_into.empty() && session_.document.came_out.empty())) {
-        fly_to_view(Viewpoint::bench, now_s, flight_s);
-    }
-}
-
-/// Keeps the camera of the view that is left, where a hand has moved it.
-void Workbench::remember_view(double now_s) {
-    View& view = session_.view;
-    const Camera named = named_camera(session_, derived_, view.viewpoint, aspect_);
-    auto& left = view.left[static_cast<std::size_t>(view.viewpoint)];
-    if (view.flight.to == named && view.flight.turn_deg_per_s == 0)
-        left.reset();
-    else
-        left = View::Left{camera_at(view.flight, now_s), view.section};
-}
-
-/// What a view shows has changed: where a hand left it says nothing any more.
-void Workbench::forget_views() {
-    for (auto& left : session_.view.left)
-        left.reset();
-}
-
-void Workbench::fly_to_view(Viewpoint viewpoint, double now_s, double duration_s) {
-    session_.view.viewpoint = viewpoint;
-    session_.view.section = looks_into_section(session_, derived_, viewpoint);
-    fly_to(session_.view.flight, named_camera(session_, derived_, viewpoint, aspect_), now_s, duration_s);
 }
 
 std::string Workbench::unknown(const model::Subject& subject) const {

@@ -9,7 +9,9 @@
 #include <variant>
 #include <vector>
 
+#include "../../diagnosis/records/records.h"
 #include "derived.h"
+#include "job_edit.h"
 #include "session.h"
 
 namespace ringland::viewer {
@@ -61,6 +63,10 @@ struct SetSupply {
 };
 struct SetAirBench {
     model::AirBench bench;
+};
+/// The job's own entries.
+struct EditJob {
+    JobEdit edit;
 };
 struct SwapDirection {};
 struct ClearPorts {};
@@ -140,7 +146,7 @@ struct Redo {};
 using Command =
     std::variant<command::OpenMap, command::AirInto, command::CameOut, command::Saw, command::PlugPort, command::Felt,
                  command::BeginReading, command::DropReading, command::LookedAt, command::SetSupply,
-                 command::SetAirBench, command::SwapDirection, command::ClearPorts, command::ShowView,
+                 command::SetAirBench, command::EditJob, command::SwapDirection, command::ClearPorts, command::ShowView,
                  command::SetSection, command::SetLying, command::Explode, command::Isolate, command::SetTurntable,
                  command::Ride, command::Stay, command::SetDimensions, command::Orbit, command::Pan, command::Zoom,
                  command::Focus, command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet,
@@ -165,6 +171,10 @@ public:
     /// Opens a map; throws nothing: faults() says what is wrong, and an unusable file leaves the session as it was.
     bool open(const std::string& path, std::string& why);
 
+    /// Opens a job: its own copy of the map, and its last air check. The session before can be had back by Undo. Empty,
+    /// or why it cannot be.
+    std::string open_job(const model::Job& job, double now_s);
+
     /// Carries a command out at a time. Returns an empty text, or why it was refused; a refused command changes
     /// nothing.
     std::string dispatch(const Command& command, double now_s);
@@ -186,13 +196,17 @@ public:
         session_.document.bench = bench;
         session_.document.priors = priors;
     }
-    void set_foot_room(double share) { session_.view.foot_room = share; } ///< for pictures with a legend
+    void set_room(const DrawingRoom& room) { session_.view.room = room; } ///< for views that frame a subject
+    /// What the shop has found on this unit before, this job left out: weighing starts from it.
+    void set_shop(std::vector<diagnosis::records::SealStatistics> failures);
+    [[nodiscard]] const std::vector<diagnosis::records::SealStatistics>& shop() const { return shop_; }
 
 private:
     std::string change_ports(std::string air_into, std::string came_out, std::string name, double now_s);
     std::string change_document(Document after, std::string name, double now_s, bool merges);
     std::string step_through(bool back, double now_s);
     std::string open_map(const std::string& path, double now_s);
+    void opened(Document before, std::string name, bool first, double now_s);
     std::string change_check(model::AirCheck check, std::string name, double now_s);
     std::string set_up(const model::Reading& reading, double now_s);
     void ask_desk();
@@ -214,7 +228,8 @@ private:
     unsigned long revision_ = 0;
     double aspect_ = 16.0 / 9.0;
     std::shared_ptr<WeighDesk> desk_ = std::make_shared<WeighDesk>();
-    std::shared_ptr<const model::UnitMap> weighed_map_; ///< the map as the desk has it
+    std::shared_ptr<const model::UnitMap> weighed_map_; ///< the map as the desk has it, with the shop's weights
+    std::vector<diagnosis::records::SealStatistics> shop_;
 };
 
 /// What a click on a port means now: first the air, then the place where it came out. The air stays where it is while

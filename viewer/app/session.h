@@ -15,6 +15,7 @@
 #include <glm/vec3.hpp>
 
 #include "../../model-data/air_bench.h"
+#include "../../model-data/job.h"
 #include "../../model-data/priors.h"
 #include "../../model-data/readings.h"
 #include "../../model-data/shapes.h"
@@ -32,6 +33,8 @@ struct Document {
     std::optional<model::GaugePressure> supply; ///< at the regulator; absent: the map's figure, or the bench's
     model::AirBench bench;
     model::Priors priors;
+    model::Job job;           ///< begins with the first thing that is entered; without an id there is none yet
+    std::size_t check_at = 0; ///< which air check of the job `check` is; the job has it as well (job_edit.h)
     friend bool operator==(const Document&, const Document&) = default;
 };
 
@@ -42,7 +45,9 @@ enum class Sheet {
     check,   ///< the air check: what came out where, who is suspected, what is next
     chart,   ///< what a healthy unit shows, every port into every other
     network, ///< pressures and flows of the case as it is set
-    bench    ///< the shop's air: temperature, hose, what is called faint; and leak-down
+    bench,   ///< the shop's air: temperature, hose, what is called faint; and leak-down
+    job,     ///< the job: complaint, air checks, findings, measurements, parts, retest
+    records  ///< the jobs of the shop
 };
 enum class Theme { light, dark };
 enum class UnitSystem { psi_inch, bar_mm };
@@ -75,6 +80,18 @@ struct Flight {
     double turn_deg_per_s = 0; ///< once there it goes round, as on a turntable
 };
 
+/// The room that named views have in the drawing, beside what stands on it.
+struct DrawingRoom {
+    /// A box that is taken, in shares of the drawing's width and height from its top left.
+    struct Taken {
+        double x0 = 0, y0 = 0, x1 = 0, y1 = 0;
+        friend bool operator==(const Taken&, const Taken&) = default;
+    };
+    double height_points = 720; ///< of the drawing, in points as letters have them
+    std::vector<Taken> taken;   ///< by title, legend and the mark of the engine end
+    friend bool operator==(const DrawingRoom&, const DrawingRoom&) = default;
+};
+
 /// Saved, not undoable.
 struct View {
     Sheet sheet = Sheet::drawing;
@@ -89,7 +106,7 @@ struct View {
     UnitSystem units = UnitSystem::psi_inch;
     double text_scale = 1;          ///< 1 to 2.5
     bool reduced_motion = false;    ///< views change at once, and the air stands still
-    double foot_room = 0;           ///< share of the height that named views keep free below, for a legend
+    DrawingRoom room;               ///< what named views frame for
     double apart = 0;               ///< how far the unit is taken apart along its axis: 0 together, 1 all free
     std::vector<std::string> alone; ///< circuits that are shown alone, one or two; empty: everything is shown
     bool dimensions = false;        ///< of the ring that is shown, with arrows
@@ -121,7 +138,8 @@ template <> struct EnumNames<viewer::Viewpoint> {
     static constexpr std::array<std::string_view, 4> words{"bench", "section", "stack", "follow"};
 };
 template <> struct EnumNames<viewer::Sheet> {
-    static constexpr std::array<std::string_view, 5> words{"drawing", "air-check", "chart", "network", "air-bench"};
+    static constexpr std::array<std::string_view, 7> words{"drawing",   "air-check", "chart",  "network",
+                                                           "air-bench", "job",       "records"};
 };
 template <> struct EnumNames<viewer::Theme> {
     static constexpr std::array<std::string_view, 2> words{"light", "dark"};

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cstdio>
+#include <future>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -206,9 +207,10 @@ Exit run_picture(const PictureOptions& options) {
     if (why.empty()) why = complaint_about_kind(options, kind, spec);
     if (!why.empty()) return refuse("picture", why);
 
+    std::future<void> driver;
+    if (kind != PictureKind::section) driver = load_driver_early();
     Workbench bench;
     bench.set_aspect(static_cast<double>(spec.width) / spec.height);
-    if (!spec.with_interface) bench.set_foot_room(picture_foot_room);
     const bool opened = bench.open(options.map, why);
     print_faults(bench.faults());
     if (!opened) return bench.faults().empty() ? no_file("picture", why) : Exit::input_fault;
@@ -220,6 +222,7 @@ Exit run_picture(const PictureOptions& options) {
         why = bench.dispatch(command, 0);
         if (!why.empty()) return refuse("picture", why);
     }
+    if (driver.valid()) driver.get();
     if (kind == PictureKind::film || kind == PictureKind::sequence) return write_film(options, spec, bench);
     if (kind == PictureKind::section) return write_section(options, spec, bench);
     const Image image = make_picture(bench, spec);

@@ -11,6 +11,7 @@
 #include "../../diagnosis/suspects/coverage_json.h"
 #include "../../diagnosis/suspects/weigh_json.h"
 #include "../../model-data/readings.h"
+#include "../handout/card_pdf.h"
 #include "air_json.h"
 #include "air_setup.h"
 #include "user_bench.h"
@@ -95,6 +96,20 @@ std::string cover_json(const AirSetup& setup, const suspects::Coverage& coverage
     return with_bench(dumped(json), setup.map, setup.bench, setup.bench_file);
 }
 
+/// The card as a PDF; error text, empty on success.
+std::string write_card(const AirSetup& setup, const suspects::Coverage& coverage, const airflow::ExpectedChart& rows,
+                       const CoverOptions& options) {
+    const Translator tr(model::from_word<Language>(options.language).value_or(Language::en));
+    CardWords words;
+    words.paper = options.paper == "a4" ? PaperSize::a4 : PaperSize::letter;
+    const bool metric = options.units.empty() ? suspects::thinks_metric({}, setup.map, setup.bench)
+                                              : options.units == model::word(UnitSystem::bar_mm);
+    words.units = metric ? UnitSystem::bar_mm : UnitSystem::psi_inch;
+    words.own_figures = tr("Where the map has no figures, the leaks of sound seals are defaults of their kind: common "
+                           "practice, no source.");
+    return write_card_pdf(options.card_file, tr, setup.map, coverage, rows, words);
+}
+
 } // namespace
 
 Exit run_weigh(const WeighOptions& options) {
@@ -137,7 +152,14 @@ Exit run_cover(const CoverOptions& options) {
     const suspects::Coverage coverage = suspects::cover(tables, setup->supply_gauge_pa);
     airflow::ExpectedChart rows;
     if (options.card) rows = rows_of(*setup, coverage);
-    if (options.json)
+    if (!options.card_file.empty()) {
+        const std::string error = write_card(*setup, coverage, rows, options);
+        if (!error.empty()) {
+            complain(command, error);
+            return Exit::input_fault;
+        }
+        fmt::print("{}\n", options.card_file);
+    } else if (options.json)
         fmt::print("{}\n", cover_json(*setup, coverage, options.card ? &rows : nullptr));
     else
         fmt::print("{}", options.card ? card_text(*setup, coverage, rows) : cover_text(*setup, coverage));

@@ -15,6 +15,8 @@ struct WeighOptions {
 struct CoverOptions {
     std::string map, pressure, bench; ///< pressure as typed: "35psi"
     bool card = false;
+    std::string card_file; ///< PDF to print; empty: the card as text
+    std::string paper = "letter", language = "en", units;
     bool json = false;
 };
 

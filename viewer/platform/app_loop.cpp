@@ -1,16 +1,20 @@
 #include "app_loop.h"
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <filesystem>
 #include <limits>
+#include <string_view>
 #include <utility>
 
 #include <epoxy/gl.h>
 #include <fmt/format.h>
 
+#include "answers_handout.h"
 #include "colour_target.h"
+#include "job_keeper.h"
 #include "save_picture.h"
 
 namespace ringland::viewer {
@@ -31,6 +35,14 @@ bool same(const Viewport& a, const Viewport& b) {
     return a.x == b.x && a.y == b.y && a.width == b.width && a.height == b.height;
 }
 
+bool is_photo(const std::filesystem::path& file) {
+    std::string ending = file.extension().string();
+    std::transform(ending.begin(), ending.end(), ending.begin(),
+                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+    constexpr std::array<std::string_view, 7> endings{".jpg", ".jpeg", ".png", ".webp", ".heic", ".tif", ".tiff"};
+    return std::find(endings.begin(), endings.end(), ending) != endings.end();
+}
+
 } // namespace
 
 bool AppLoop::Standpoint::same_as(const Standpoint& other) const {
@@ -48,7 +60,7 @@ double seconds_to_next_frame(const Pace& pace) {
     return wait_s;
 }
 
-void reframe(Workbench& bench, double aspect_before, double aspect, double now_s) {
+void reframe(Workbench& bench, double aspect_before, double aspect, const DrawingRoom& room, double now_s) {
     const Session& session = bench.session();
     const Sheet sheet = session.view.sheet;
     const Viewpoint viewpoint = session.view.viewpoint;
@@ -56,6 +68,7 @@ void reframe(Workbench& bench, double aspect_before, double aspect, double now_s
     const bool at_named_view =
         session.view.flight.to == named_camera(session, bench.derived(), viewpoint, aspect_before);
     bench.set_aspect(aspect);
+    bench.set_room(room);
     if (!at_named_view) return;
     // Long past, so that the camera is there already.
     bench.dispatch(command::ShowView{viewpoint}, now_s - 10);
@@ -91,6 +104,10 @@ void AppLoop::dispatch(const Command& command, double now_s) {
 void AppLoop::drop(const std::string& path, double now_s) {
     const std::filesystem::path file(path);
     frames_owed_ = 3;
+    if (is_photo(file)) {
+        take_photo(path, now_s);
+        return;
+    }
     if (file.extension() != ".toml") {
         notice_ =
             fmt::format("{} is no map of a unit: a map is a text file that ends in .toml. Drag one of these here.",
@@ -106,6 +123,20 @@ void AppLoop::drop(const std::string& path, double now_s) {
         return;
     }
     interface_.show_notice(fmt::format("{} is open.", bench_.session().document.map.unit.name), had_unit ? "undo" : "");
+}
+
+/// A photo belongs to the finding at the seal that is selected.
+void AppLoop::take_photo(const std::string& path, double now_s) {
+    const model::Subject& selected = bench_.session().view.selected;
+    const std::string name = std::filesystem::path(path).filename().string();
+    if (selected.kind != model::SubjectKind::seal) {
+        notice_ = fmt::format("{} belongs to a finding: select the seal that it shows, then drag it here again.", name);
+        interface_.show_notice(notice_);
+        return;
+    }
+    const std::string why = bench_.dispatch(command::EditJob{job_edit::Photo{selected.id, path, true}}, now_s);
+    notice_ = why.empty() ? fmt::format("{} is noted with {}. The file stays where it is.", name, selected.id) : why;
+    interface_.show_notice(notice_, why.empty() ? "undo" : "");
 }
 
 /// True where the interface has something new to show.
@@ -150,16 +181,20 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
         bool changed = false;
         for (const auto& command : built.commands)
             changed = carry_out(command, now_s) || changed;
+        if (!built.make_paper.empty()) make_paper(built.make_paper);
+        changed = take_paper() || changed;
+        changed = keep_job(built, now_s) || changed;
         drawing_ = built.drawing;
         const double aspect = drawing_.height > 0 ? drawing_.width / drawing_.height : aspect_;
-        if (std::abs(aspect - aspect_) > 1e-9) {
-            reframe(bench_, aspect_ > 0 ? aspect_ : 16.0 / 9.0, aspect, now_s);
+        if (std::abs(aspect - aspect_) > 1e-9 || !(built.room == bench_.session().view.room)) {
+            reframe(bench_, aspect_ > 0 ? aspect_ : 16.0 / 9.0, aspect, built.room, now_s);
             aspect_ = aspect;
             changed = true;
         }
         if (!changed) break;
     }
-    panels_change_s_ = built.next_change_s;
+    constexpr double look_again_s = 0.25; // whether the page is there
+    panels_change_s_ = paper_.valid() ? std::min(built.next_change_s, now_s + look_again_s) : built.next_change_s;
     return built;
 }
 
@@ -174,6 +209,66 @@ void AppLoop::tell_remarks() {
                                   : fmt::format("{} remarks on this map; the first: {}", remarks.size(),
                                                 model::to_string(remarks.front()));
     interface_.show_notice(notice_);
+}
+
+/// The customer's page is made beside the window, with a drawing context of its own.
+void AppLoop::make_paper(const std::string& ending) {
+    if (paper_.valid()) return;
+    const Document& document = bench_.session().document;
+    HandoutOptions options;
+    options.file = free_paper_name(papers_folder(), document.job, ending).string();
+    options.units = model::word(bench_.session().view.units);
+    interface_.show_notice("The customer's page is being made ...");
+    paper_ = std::async(std::launch::async, [job = document.job, options] {
+        try {
+            if (make_handout(job, options) == Exit::answered) return "The customer's page is saved: " + options.file;
+        } catch (const std::exception& error) {
+            return fmt::format("The customer's page could not be made: {}", error.what());
+        }
+        return fmt::format("The customer's page {} could not be made; what is wrong stands in the terminal.",
+                           options.file);
+    });
+}
+
+/// True where the page has been made and a frame should say so.
+bool AppLoop::take_paper() {
+    if (!paper_.valid() || paper_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) return false;
+    notice_ = paper_.get();
+    interface_.show_notice(notice_);
+    return true;
+}
+
+/// What was entered goes into the records, and what came from there into the
+/// session; true where that shows.
+bool AppLoop::keep_job(const InterfaceFrame& built, double now_s) {
+    if (keeper_ == nullptr) return false;
+    bool shows = false;
+    keeper_->keep(bench_.session().document, bench_.undo_name().value_or("take back"));
+    if (built.ask_jobs) keeper_->ask(*built.ask_jobs);
+    if (built.open_job) keeper_->open(*built.open_job);
+    auto page = keeper_->page();
+    shows = page != page_;
+    page_ = page;
+    interface_.set_shelf(std::move(page));
+    if (auto failures = keeper_->take_failures(); failures && !(failures->empty() && bench_.shop().empty())) {
+        bench_.set_shop(std::move(*failures));
+        shows = true;
+    }
+    if (const auto job = keeper_->take_opened()) {
+        notice_ = bench_.open_job(*job, now_s);
+        if (notice_.empty())
+            carry_out(command::ShowSheet{Sheet::job}, now_s);
+        else
+            interface_.show_notice(notice_);
+        shows = true;
+    }
+    if (const std::string remark = keeper_->take_remark(); !remark.empty()) {
+        notice_ = remark;
+        interface_.show_notice(remark);
+        shows = true;
+    }
+    if (shows) frames_owed_ = std::max(frames_owed_, 2);
+    return shows;
 }
 
 void AppLoop::note_changes(double now_s) {
@@ -222,8 +317,7 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
         spec.now_s = now_s;
         spec.air_travel_points = air_travel_points_;
         spec.still = still;
-        // The first drawing of all has nothing to stand in for it.
-        spec.slice_s = slow_ && drawings_drawn_ > 0 ? slice_s : 0;
+        spec.slice_s = slow_ ? slice_s : 0;
         spec.hover = hover_;
         const double begin_s = steady_now_s();
         const unsigned long before = renderer_.figures().finished;
@@ -234,7 +328,7 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
         }
         if (renderer_.figures().finished != before) {
             // The first one also compiles and uploads; it says nothing of the next.
-            slow_ = drawings_drawn_ == 0 || full_took_s_ > slow_drawing_s;
+            slow_ = before == 0 || full_took_s_ > slow_drawing_s;
         }
         if (finished || !still) full_took_s_ = 0;
         kept_for_ = {bench_.revision(), hover_, drawing_, width, height, finished, still};
@@ -261,7 +355,7 @@ void AppLoop::frame(unsigned framebuffer, int width, int height, double now_s) {
     if (frames_owed_ > 0) --frames_owed_;
     // Carried on from frame to frame, so that a change of speed is no jump. A long gap is a window that was at rest.
     const double gone_s = std::clamp(now_s - last_frame_s_, 0.0, 0.1);
-    if (!bench_.session().view.reduced_motion)
+    if (pace(now_s).air_moves) // not while a drawing at rest gets its last slices
         air_travel_points_ += gone_s * air_pace(shown_lpm(bench_.session(), bench_.derived())).speed_points_per_s;
     if (bench_.work_on()) frames_owed_ = std::max(frames_owed_, 1);
     // A ride and a turntable end at the first touch; what that touch asked for comes first.

@@ -5,6 +5,7 @@
 // of its own and drawn anew only when something in it changed: a pointer that moves over a panel costs a panel.
 #pragma once
 
+#include <future>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -18,6 +19,7 @@
 namespace ringland::viewer {
 
 class ColourTarget;
+class JobKeeper;
 
 /// How long the air runs after the last act of the hand; then it stands still, arrow heads and all.
 inline constexpr double air_runs_s = 6;
@@ -38,9 +40,9 @@ struct Pace {
 /// at all.
 [[nodiscard]] double seconds_to_next_frame(const Pace& pace);
 
-/// Tells the workbench the shape of the drawing. A camera that stood at a named view stands at it again, framed anew;
-/// one that a hand has moved stays.
-void reframe(Workbench& bench, double aspect_before, double aspect, double now_s);
+/// Tells the workbench the shape of the drawing, and what of it is free. A camera that stood at a named view stands at
+/// it again, framed anew; one that a hand has moved stays.
+void reframe(Workbench& bench, double aspect_before, double aspect, const DrawingRoom& room, double now_s);
 
 class AppLoop {
 public:
@@ -49,10 +51,13 @@ public:
     AppLoop(const AppLoop&) = delete;
     AppLoop& operator=(const AppLoop&) = delete;
 
+    /// Where jobs are kept; without one they last as long as the window.
+    void use_keeper(JobKeeper* keeper) { keeper_ = keeper; }
     void event(const InputEvent& event);
     /// Carries out a command that comes from elsewhere than the interface: a dropped file, a script.
     void dispatch(const Command& command, double now_s);
-    /// Opens a map that was dragged onto the window, or says why it is none.
+    /// Opens a map that was dragged onto the window, takes a photo to the finding at the selected seal, or says why it
+    /// is neither.
     void drop(const std::string& path, double now_s);
     /// Asks for a frame though nothing changed: the window was uncovered.
     void ask_frame();
@@ -93,9 +98,13 @@ private:
     };
 
     [[nodiscard]] Pace pace(double now_s) const;
+    void take_photo(const std::string& path, double now_s);
     bool carry_out(const Command& command, double now_s);
     InterfaceFrame build_interface(int width, int height, double now_s);
     void tell_remarks();
+    void make_paper(const std::string& ending);
+    bool take_paper();
+    bool keep_job(const InterfaceFrame& built, double now_s);
     void note_changes(double now_s);
     void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
     void note_move(double now_s);
@@ -105,6 +114,9 @@ private:
     Renderer& renderer_;
     Interface& interface_;
     double pixels_per_point_;
+    std::future<std::string> paper_; ///< the customer's page that is being made: what is to be said of it
+    JobKeeper* keeper_ = nullptr;
+    std::shared_ptr<const ShelfPage> page_; ///< that the interface has
     std::unique_ptr<ColourTarget> kept_;
     Drawn kept_for_;
     int frames_owed_ = 3;

@@ -33,11 +33,14 @@ void ColourTarget::copy_to(unsigned framebuffer) const {
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
 }
 
-void ColourTarget::read(int width, int height, std::uint8_t* rgba) const {
+void ColourTarget::read(int width, int height, std::uint8_t* rgba) const { read(width, height, width, rgba); }
+
+void ColourTarget::read(int width, int height, int row_pixels, std::uint8_t* rgba) const {
     glBindFramebuffer(GL_READ_FRAMEBUFFER, framebuffer_);
     glPixelStorei(GL_PACK_ALIGNMENT, 1);
-    glPixelStorei(GL_PACK_ROW_LENGTH, 0);
+    glPixelStorei(GL_PACK_ROW_LENGTH, row_pixels);
     glReadPixels(0, 0, width, height, GL_RGBA, GL_UNSIGNED_BYTE, rgba);
+    glPixelStorei(GL_PACK_ROW_LENGTH, 0);
 }
 
 } // namespace ringland::viewer

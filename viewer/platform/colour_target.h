@@ -22,6 +22,8 @@ public:
     void copy_to(unsigned framebuffer) const;
     /// Reads the corner at the bottom left, rows from the bottom, 4 bytes a pixel.
     void read(int width, int height, std::uint8_t* rgba) const;
+    /// Into a picture whose rows have so many pixels.
+    void read(int width, int height, int row_pixels, std::uint8_t* rgba) const;
 
 private:
     unsigned framebuffer_ = 0, colour_ = 0;

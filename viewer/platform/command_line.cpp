@@ -16,6 +16,8 @@
 #include "animation.h"
 #include "answers.h"
 #include "command_line_air.h"
+#include "command_line_handout.h"
+#include "command_line_jobs.h"
 #include "command_line_weigh.h"
 #include "window.h"
 
@@ -40,6 +42,8 @@ struct Asked {
     ExportOptions out;
     AskedOfAir of_air;
     AskedOfWeigh of_weigh;
+    AskedOfJobs of_jobs;
+    AskedOfHandout of_handout;
     std::function<Exit()> run;
 };
 
@@ -49,6 +53,10 @@ void add_open(CLI::App& app, Asked& asked) {
     command->add_option("map", options.map, "Unit map to open")->type_name("MAP");
     // For tests and pictures of the window; not part of the daily tool, so not in the help.
     command->add_option("--script", options.script, "Commands to carry out at the start, one a line")->group("");
+    command->add_option(
+        "--records", options.records,
+        "Where the shop's jobs are kept: a file, or postgresql://... (usual: RINGLAND_RECORDS, else the "
+        "user's data folder)");
     command->add_option("--frame-log", options.frame_log, "Write number and time of every frame")->group("");
     command->add_option("--frames", options.frames, "Leave after so many frames")->group("");
     command->add_option("--width", options.width, "Width of the window, pixels")->group("");
@@ -159,17 +167,18 @@ void add_export(CLI::App& app, Asked& asked) {
     command->callback([&asked] { asked.run = [&asked] { return run_export(asked.out); }; });
 }
 
-/// A first word that is no command: say so with the nearest one, since the parser would complain of something else.
-std::string complaint_about_command(const CLI::App& app, int argc, const char* const* argv) {
-    if (argc < 2 || argv[1][0] == '-') return {};
+/// A word that is no command of this family: say so with the nearest one, since the parser would complain of something
+/// else. `at` is the place of the word.
+std::string complaint_about_command(const CLI::App& app, int argc, const char* const* argv, int at = 1) {
+    if (argc <= at || argv[at][0] == '-') return {};
     std::vector<std::string> known;
-    for (const auto* command : app.get_subcommands([](const CLI::App*) { return true; }))
+    const std::string typed = argv[at];
+    for (const auto* command : app.get_subcommands([](const CLI::App*) { return true; })) {
         known.push_back(command->get_name());
-    const std::string typed = argv[1];
-    for (const auto& word : known) {
-        if (word == typed) return {};
+        if (known.back() == typed) return complaint_about_command(*command, argc, argv, at + 1);
     }
-    if (typed.find_first_of("./") != std::string::npos)
+    if (known.empty()) return {};
+    if (at == 1 && typed.find_first_of("./") != std::string::npos)
         return fmt::format("no command \"{}\". To open a map: ringland open {}", typed, typed);
     const std::string nearest = model::nearest_word(typed, known);
     if (!nearest.empty()) return fmt::format("no command \"{}\". Did you mean {}?", typed, nearest);
@@ -181,9 +190,14 @@ int wrong_usage(const std::string& what, const std::string& command) {
     return static_cast<int>(Exit::wrong_usage);
 }
 
-std::string chosen_command(const CLI::App& app) {
-    const auto chosen = app.get_subcommands();
-    return chosen.empty() ? "" : " " + chosen.front()->get_name();
+/// The command that was chosen, the innermost of a family; `name` is what a person typed for it.
+const CLI::App* chosen_command(const CLI::App& app, std::string& name) {
+    const CLI::App* chosen = nullptr;
+    for (auto all = app.get_subcommands(); !all.empty(); all = chosen->get_subcommands()) {
+        chosen = all.front();
+        name += " " + chosen->get_name();
+    }
+    return chosen;
 }
 
 /// Fills `asked` in; an exit code where there is nothing to run.
@@ -194,14 +208,18 @@ int parse(CLI::App& app, int argc, const char* const* argv, bool& run) {
     try {
         app.parse(argc, argv);
     } catch (const CLI::CallForHelp&) {
-        const auto chosen = app.get_subcommands();
-        fmt::print("{}", chosen.empty() ? app.help() : chosen.front()->help(app.get_name()));
+        std::string name;
+        const CLI::App* chosen = chosen_command(app, name);
+        const std::string family = app.get_name() + name.substr(0, name.rfind(' ') == 0 ? 0 : name.rfind(' '));
+        fmt::print("{}", chosen == nullptr ? app.help() : chosen->help(family));
         return 0;
     } catch (const CLI::CallForVersion& version) {
         fmt::print("{}\n", version.what());
         return 0;
     } catch (const CLI::ParseError& error) {
-        return wrong_usage(error.what(), chosen_command(app));
+        std::string name;
+        static_cast<void>(chosen_command(app, name));
+        return wrong_usage(error.what(), name);
     }
     run = true;
     return 0;
@@ -226,6 +244,8 @@ int run_command_line(int argc, const char* const* argv) {
         add_divide(app, asked);
         add_air_commands(app, asked.of_air, asked.run);
         add_weigh_commands(app, asked.of_weigh, asked.run);
+        add_handout_commands(app, asked.of_handout, asked.run);
+        add_jobs_commands(app, asked.of_jobs, asked.run);
         add_check(app, asked);
         add_picture(app, asked);
         add_export(app, asked);

@@ -4,6 +4,8 @@
 
 #include <CLI/CLI.hpp>
 
+#include "command_line_handout.h"
+
 namespace ringland::viewer {
 namespace {
 
@@ -42,11 +44,27 @@ void add_cover(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
                      "bench's")
         ->type_name("FIGURE");
     command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
-    command->add_flag("--card", options.card, "The shortest check as a bench card to print and fill in");
+    auto* card =
+        command
+            ->add_option("--card", options.card_file,
+                         "The shortest check as a bench card to fill in: as text, or into FILE.pdf to print")
+            ->expected(0, 1)
+            ->type_name("[FILE.pdf]")
+            ->check(CLI::Validator(
+                [](const std::string& file) {
+                    const bool pdf = file.size() > 4 && CLI::detail::to_lower(file.substr(file.size() - 4)) == ".pdf";
+                    return file.empty() || pdf ? std::string{} : file + ": a card to print is a file that ends in .pdf";
+                },
+                ""));
+    add_paper_options(*command, options.paper, options.language, options.units);
     command->add_flag("--json", options.json, json_help);
     command->footer("Examples:\n  ringland cover assets-demo/larch-five.toml\n"
-                    "  ringland cover assets-demo/larch-five.toml --card --pressure 2.4bar");
-    command->callback([&asked, &run] { run = [&asked] { return run_cover(asked.cover); }; });
+                    "  ringland cover assets-demo/larch-five.toml --card --pressure 2.4bar\n"
+                    "  ringland cover assets-demo/larch-five.toml --card card.pdf --paper a4 --language es");
+    command->callback([&asked, &run, card] {
+        asked.cover.card = card->count() > 0;
+        run = [&asked] { return run_cover(asked.cover); };
+    });
 }
 
 } // namespace

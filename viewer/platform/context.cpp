@@ -30,17 +30,39 @@ bool draws_on_processor() {
     return name.find("llvmpipe") != std::string::npos || name.find("softpipe") != std::string::npos;
 }
 
+/// What was found instead, or an empty text.
+std::string open_surfaceless(EGLDisplay& display) {
+    // Without the library a call through epoxy would end the program.
+    if (!epoxy_has_egl()) return "no EGL library";
+    const char* client = eglQueryString(EGL_NO_DISPLAY, EGL_EXTENSIONS);
+    if (client == nullptr || std::string(client).find("EGL_MESA_platform_surfaceless") == std::string::npos)
+        return "this EGL draws only on a screen";
+    display = eglGetPlatformDisplayEXT(EGL_PLATFORM_SURFACELESS_MESA, EGL_DEFAULT_DISPLAY, nullptr);
+    EGLint major = 0;
+    EGLint minor = 0;
+    if (display != EGL_NO_DISPLAY && eglInitialize(display, &major, &minor) == EGL_TRUE) return {};
+    display = EGL_NO_DISPLAY;
+    return "no EGL display";
+}
+
 } // namespace
 
 std::string opengl_description() { return fmt::format("OpenGL {}, {}", gl_text(GL_VERSION), gl_text(GL_RENDERER)); }
 
-// Several megabytes a frame go back to the system and are cleared by it when they come again, which was measured as a
-// third of a moving frame and a fifth of a still picture. With room above the heap they stay.
+// A few megabytes a frame would go back to the system and be cleared by it when they come again: with some room above
+// the heap they stay. With more room, whole pictures would be put there, and these are to go back.
 void keep_memory_at_hand() {
 #ifdef __GLIBC__
-    constexpr int room_bytes = 64 << 20;
+    constexpr int room_bytes = 4 << 20;
     mallopt(M_TOP_PAD, room_bytes);
 #endif
+}
+
+std::future<void> load_driver_early() {
+    return std::async(std::launch::async, [] {
+        EGLDisplay display = EGL_NO_DISPLAY; // stays open: the context takes the same one
+        static_cast<void>(open_surfaceless(display));
+    });
 }
 
 bool opengl_is_enough() { return epoxy_is_desktop_gl() && epoxy_gl_version() >= 33; }
@@ -81,18 +103,8 @@ struct OffscreenContext::Impl {
 
     /// What was found instead, or an empty text where the context is current.
     std::string try_egl() {
-        // Without the library a call through epoxy would end the program.
-        if (!epoxy_has_egl()) return "no EGL library";
-        const char* client = eglQueryString(EGL_NO_DISPLAY, EGL_EXTENSIONS);
-        if (client == nullptr || std::string(client).find("EGL_MESA_platform_surfaceless") == std::string::npos)
-            return "this EGL draws only on a screen";
-        display = eglGetPlatformDisplayEXT(EGL_PLATFORM_SURFACELESS_MESA, EGL_DEFAULT_DISPLAY, nullptr);
-        EGLint major = 0;
-        EGLint minor = 0;
-        if (display == EGL_NO_DISPLAY || eglInitialize(display, &major, &minor) == EGL_FALSE) {
-            display = EGL_NO_DISPLAY;
-            return "no EGL display";
-        }
+        const std::string why = open_surfaceless(display);
+        if (!why.empty()) return why;
         return make_current("EGL surfaceless");
     }
 

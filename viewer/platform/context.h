@@ -1,10 +1,15 @@
 // A place to draw: an OpenGL 3.3 core context in a window, or without any screen.
 #pragma once
 
+#include <future>
 #include <memory>
 #include <string>
 
 namespace ringland::viewer {
+
+/// Begins to load the driver for a context without a screen on another thread: the software driver is large, and the
+/// map can be read meanwhile. To be waited for before anything else of OpenGL is called.
+[[nodiscard]] std::future<void> load_driver_early();
 
 /// A current OpenGL 3.3 core context without a window. Tries EGL surfaceless first, then a hidden GLFW window.
 class OffscreenContext {

@@ -58,7 +58,8 @@ Viewport settle_interface(Interface& interface, Workbench& bench, const PictureS
                 : interface.picture_frame(bench, spec.width, spec.height, picture_time_s,
                                           {spec.title, spec.labels, spec.legend, spec.ground == PictureGround::clear});
         const double now = built.drawing.width / std::max(1.0, built.drawing.height);
-        if (now != aspect) reframe(bench, aspect, now, picture_time_s);
+        if (now != aspect || !(built.room == bench.session().view.room))
+            reframe(bench, aspect, now, built.room, picture_time_s);
         aspect = now;
     }
     return built.drawing;
@@ -77,13 +78,19 @@ bool place_drawing(FrameSpec& frame, const Viewport& drawing, const Tile& tile) 
     return true;
 }
 
-void copy_rows(Image& image, const Tile& tile, const std::vector<std::uint8_t>& from_bottom) {
-    const std::size_t stride = static_cast<std::size_t>(tile.width) * 4;
-    for (int row = 0; row < tile.height; ++row) {
-        const std::size_t to = (static_cast<std::size_t>(tile.y + row) * static_cast<std::size_t>(image.width) +
-                                static_cast<std::size_t>(tile.x)) *
-                               4;
-        std::memcpy(&image.rgba[to], &from_bottom[static_cast<std::size_t>(tile.height - 1 - row) * stride], stride);
+/// Reads a tile to its place in the picture, whose rows run from the top.
+void read_tile(const ColourTarget& target, const Tile& tile, Image& image) {
+    const auto at = [&](int row) {
+        return &image.rgba[(static_cast<std::size_t>(tile.y + row) * static_cast<std::size_t>(image.width) +
+                            static_cast<std::size_t>(tile.x)) *
+                           4];
+    };
+    target.read(tile.width, tile.height, image.width, at(0));
+    std::vector<std::uint8_t> row(static_cast<std::size_t>(tile.width) * 4);
+    for (int upper = 0, lower = tile.height - 1; upper < lower; ++upper, --lower) {
+        std::memcpy(row.data(), at(upper), row.size());
+        std::memcpy(at(upper), at(lower), row.size());
+        std::memcpy(at(lower), row.data(), row.size());
     }
 }
 
@@ -110,27 +117,39 @@ struct PicturePainter::Impl {
     PictureSpec spec;
     // Made for 1920x1080 and larger by enlarging everything; smaller ones keep their letters legible.
     double pixels_per_point;
-    Renderer renderer;
+    std::optional<Renderer> renderer{std::in_place};
     Interface interface;
     Viewport drawing;
     std::vector<Tile> tiles;
     ColourTarget target;
-    std::vector<std::uint8_t> pixels;
 
     Impl(Workbench& of, const PictureSpec& wanted)
         : bench(of), spec(wanted),
           pixels_per_point(std::max(1.0, std::min(wanted.width / 1920.0, wanted.height / 1080.0))),
           interface(pixels_per_point), drawing(settle_interface(interface, of, wanted)),
-          tiles(tiles_of(wanted.width, wanted.height)),
-          target(tiles[0].width, tiles[0].height) { // the first is largest
-        pixels.resize(static_cast<std::size_t>(tiles[0].width) * static_cast<std::size_t>(tiles[0].height) * 4);
+          tiles(tiles_of(wanted.width, wanted.height)), target(tiles[0].width, tiles[0].height) // the first is largest
+    {}
+
+    Image paint(double air_travel_points, bool last) {
+        const double shadow = bench.session().view.theme == Theme::dark ? 1.3 : 1;
+        switch (spec.ground) {
+        case PictureGround::paper:
+            break;
+        case PictureGround::white:
+            return paint_on(FrameSpec::EvenGround{{1, 1, 1}, 0}, air_travel_points, last);
+        case PictureGround::clear: {
+            Image image = paint_on(FrameSpec::EvenGround{{0, 0, 0}, shadow}, air_travel_points, false);
+            matte(image, paint_on(FrameSpec::EvenGround{{1, 1, 1}, shadow}, air_travel_points, last));
+            return image;
+        }
+        }
+        return paint_on({}, air_travel_points, last);
     }
 
-    Image paint_on(const std::optional<FrameSpec::EvenGround>& ground, double air_travel_points) {
+    Image paint_on(const std::optional<FrameSpec::EvenGround>& ground, double air_travel_points, bool last) {
         Image image;
         image.width = spec.width;
         image.height = spec.height;
-        image.rgba.resize(static_cast<std::size_t>(spec.width) * static_cast<std::size_t>(spec.height) * 4);
         for (const Tile& tile : tiles) {
             FrameSpec frame;
             frame.width = tile.width;
@@ -141,13 +160,15 @@ struct PicturePainter::Impl {
             frame.even_ground = ground;
             frame.still = !spec.quick;
             if (place_drawing(frame, drawing, tile)) {
-                renderer.draw(target.framebuffer(), bench.session(), bench.derived(), frame);
+                renderer->draw(target.framebuffer(), bench.session(), bench.derived(), frame);
             }
             glBindFramebuffer(GL_FRAMEBUFFER, target.framebuffer());
             glViewport(0, 0, tile.width, tile.height);
             interface.draw_part(tile.x, tile.y, tile.width, tile.height);
-            target.read(tile.width, tile.height, pixels.data());
-            copy_rows(image, tile, pixels);
+            if (last && &tile == &tiles.back()) renderer.reset();
+            // Not before the first tile is drawn: the drawing takes the most memory.
+            image.rgba.resize(static_cast<std::size_t>(spec.width) * static_cast<std::size_t>(spec.height) * 4);
+            read_tile(target, tile, image);
         }
         for (std::size_t i = 3; i < image.rgba.size(); i += 4)
             image.rgba[i] = 255;
@@ -159,25 +180,12 @@ PicturePainter::PicturePainter(Workbench& bench, const PictureSpec& spec)
     : impl_(std::make_unique<Impl>(bench, spec)) {}
 PicturePainter::~PicturePainter() = default;
 
-Image PicturePainter::paint(double air_travel_points) {
-    const double shadow = impl_->bench.session().view.theme == Theme::dark ? 1.3 : 1;
-    switch (impl_->spec.ground) {
-    case PictureGround::paper:
-        break;
-    case PictureGround::white:
-        return impl_->paint_on(FrameSpec::EvenGround{{1, 1, 1}, 0}, air_travel_points);
-    case PictureGround::clear: {
-        Image image = impl_->paint_on(FrameSpec::EvenGround{{0, 0, 0}, shadow}, air_travel_points);
-        matte(image, impl_->paint_on(FrameSpec::EvenGround{{1, 1, 1}, shadow}, air_travel_points));
-        return image;
-    }
-    }
-    return impl_->paint_on({}, air_travel_points);
-}
+Image PicturePainter::paint(double air_travel_points) { return impl_->paint(air_travel_points, false); }
+Image PicturePainter::paint_last(double air_travel_points) { return impl_->paint(air_travel_points, true); }
 
 Image make_picture(Workbench& bench, const PictureSpec& spec) {
     const OffscreenContext context;
-    return PicturePainter(bench, spec).paint();
+    return PicturePainter(bench, spec).paint_last();
 }
 
 Image picture_of_window(const Workbench& bench, const PictureSpec& spec, double window_aspect) {
@@ -188,11 +196,11 @@ Image picture_of_window(const Workbench& bench, const PictureSpec& spec, double 
     const bool at_named_view =
         session.view.flight.to == named_camera(session, copy.derived(), viewpoint, window_aspect);
     copy.set_aspect(static_cast<double>(spec.width) / spec.height);
-    copy.set_foot_room(picture_foot_room);
+    copy.set_room({});
     if (at_named_view) copy.dispatch(command::ShowView{viewpoint}, 0);
     if (session.view.section != section) copy.dispatch(command::SetSection{section}, 0);
     copy.dispatch(command::SetTextScale{1}, 0); // larger letters are for the window's panels
-    return PicturePainter(copy, spec).paint();
+    return PicturePainter(copy, spec).paint_last();
 }
 
 } // namespace ringland::viewer

@@ -38,8 +38,6 @@ struct PictureSpec {
 };
 
 inline constexpr int picture_max_width = 7680, picture_max_height = 4320;
-/// Share of the height that a picture's named views leave free below, for the legend.
-inline constexpr double picture_foot_room = 0.12;
 /// Lines of a picture for print.
 inline constexpr double print_line_weight = 1.35;
 
@@ -56,6 +54,9 @@ public:
     PicturePainter(const PicturePainter&) = delete;
     PicturePainter& operator=(const PicturePainter&) = delete;
     [[nodiscard]] Image paint(double air_travel_points = 0);
+    /// The same for the last picture: what its drawing took is given back before it is read, so that both never need
+    /// memory at once.
+    [[nodiscard]] Image paint_last(double air_travel_points = 0);
 
 private:
     struct Impl;

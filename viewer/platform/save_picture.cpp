@@ -22,11 +22,11 @@ fs::path of_environment(const char* variable) {
 }
 
 /// `XDG_PICTURES_DIR="$HOME/Pictures"` of a user-dirs.dirs; only whole paths and those below $HOME count there.
-fs::path of_user_dirs(const fs::path& file, const fs::path& home) {
+fs::path of_user_dirs(const fs::path& file, const fs::path& home, const std::string& variable) {
     std::ifstream input(file);
     fs::path found;
+    const std::string key = variable + "=\"";
     for (std::string line; std::getline(input, line);) {
-        constexpr std::string_view key = "XDG_PICTURES_DIR=\"";
         if (line.compare(0, key.size(), key) != 0) continue;
         std::string value = line.substr(key.size(), line.rfind('"') - key.size());
         constexpr std::string_view below_home = "$HOME/";
@@ -38,28 +38,52 @@ fs::path of_user_dirs(const fs::path& file, const fs::path& home) {
     return found;
 }
 
-} // namespace
-
-fs::path pictures_folder() {
+/// The user's folder of a kind: as a variable or user-dirs.dirs say it, else its usual name below HOME where that is
+/// there, else the working folder.
+fs::path folder_of_user(const std::string& variable, const char* usual) {
     std::error_code error;
     const fs::path home = of_environment("HOME");
     fs::path config = of_environment("XDG_CONFIG_HOME");
     if (!config.is_absolute()) config = home / ".config";
     for (const fs::path& folder :
-         {of_environment("XDG_PICTURES_DIR"), of_user_dirs(config / "user-dirs.dirs", home), home / "Pictures"}) {
+         {of_environment(variable.c_str()), of_user_dirs(config / "user-dirs.dirs", home, variable), home / usual}) {
         if (folder.is_absolute() && fs::is_directory(folder, error)) return folder;
     }
     fs::path here = fs::current_path(error);
     return error ? fs::path(".") : here;
 }
 
-fs::path free_picture_name(const fs::path& folder, const Session& session) {
-    const std::string name = fmt::format("{}-{}", session.document.map.unit.id, model::word(session.view.viewpoint));
+/// NAME.ENDING in a folder; with -2, -3 and so on where that is taken: nothing replaces anything.
+fs::path free_name(const fs::path& folder, const std::string& name, const std::string& ending) {
     std::error_code error;
-    fs::path file = folder / (name + ".png");
+    fs::path file = folder / (name + ending);
     for (int number = 2; fs::exists(file, error); ++number)
-        file = folder / fmt::format("{}-{}.png", name, number);
+        file = folder / fmt::format("{}-{}{}", name, number, ending);
     return file;
+}
+
+} // namespace
+
+fs::path pictures_folder() { return folder_of_user("XDG_PICTURES_DIR", "Pictures"); }
+fs::path papers_folder() { return folder_of_user("XDG_DOCUMENTS_DIR", "Documents"); }
+
+fs::path free_paper_name(const fs::path& folder, const model::Job& job, const std::string& ending) {
+    std::string name;
+    for (const char c : job.head.number) {
+        const bool plain = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-';
+        if (plain)
+            name += c;
+        else if (!name.empty() && name.back() != '-')
+            name += '-';
+    }
+    while (!name.empty() && name.back() == '-')
+        name.pop_back();
+    return free_name(folder, "job-" + (name.empty() ? job.id.substr(0, 8) : name), ending);
+}
+
+fs::path free_picture_name(const fs::path& folder, const Session& session) {
+    return free_name(folder, fmt::format("{}-{}", session.document.map.unit.id, model::word(session.view.viewpoint)),
+                     ".png");
 }
 
 std::string save_picture(const Workbench& bench, int height, double window_aspect) {

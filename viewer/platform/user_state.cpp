@@ -37,6 +37,9 @@ void take(UserState& state, const std::string& key, const std::string& value) {
     if (key == "reduced_motion") state.reduced_motion = value == "true";
     if (key == "theme") state.theme = model::from_word<Theme>(value).value_or(state.theme);
     if (key == "units") state.units = model::from_word<UnitSystem>(value).value_or(state.units);
+    if (key == "sheet") state.sheet = model::from_word<Sheet>(value).value_or(state.sheet);
+    if (key == "job" && value.size() == 32 && value.find_first_not_of("0123456789abcdef") == std::string::npos)
+        state.job = value;
     if (key == "text_scale") {
         std::istringstream stream(value);
         stream.imbue(std::locale::classic());
@@ -78,9 +81,10 @@ UserState parse_state(std::string_view text) {
 
 std::string state_text(const UserState& state) {
     return fmt::format("# How the window is liked; Ringland writes this anew. Away with it, and all is as at the first "
-                       "start.\ntour_seen = {}\nreduced_motion = {}\ntheme = \"{}\"\nunits = \"{}\"\ntext_scale = {}\n",
+                       "start.\ntour_seen = {}\nreduced_motion = {}\ntheme = \"{}\"\nunits = \"{}\"\ntext_scale = "
+                       "{}\njob = \"{}\"\nsheet = \"{}\"\n",
                        state.tour_seen, state.reduced_motion, model::word(state.theme), model::word(state.units),
-                       state.text_scale);
+                       state.text_scale, state.job, model::word(state.sheet));
 }
 
 UserState read_state(const fs::path& file) {
@@ -98,7 +102,10 @@ std::string write_state(const fs::path& file, const UserState& state) {
     return model::write_whole_file(file, text.data(), text.size());
 }
 
-UserState state_of(const View& view) { return {false, view.reduced_motion, view.theme, view.units, view.text_scale}; }
+UserState state_of(const Session& session) {
+    const View& view = session.view;
+    return {false, view.reduced_motion, view.theme, view.units, view.text_scale, session.document.job.id, view.sheet};
+}
 
 std::vector<Command> commands_of(const UserState& state) {
     return {command::SetReducedMotion{state.reduced_motion}, command::SetTheme{state.theme},

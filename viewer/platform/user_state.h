@@ -16,6 +16,8 @@ struct UserState {
     Theme theme = Theme::light;
     UnitSystem units = UnitSystem::psi_inch;
     double text_scale = 1;
+    std::string job; ///< id of the job that was open; empty: none
+    Sheet sheet = Sheet::drawing;
     friend bool operator==(const UserState&, const UserState&) = default;
 };
 
@@ -31,9 +33,9 @@ struct UserState {
 /// Empty, or why it could not be written.
 [[nodiscard]] std::string write_state(const std::filesystem::path& file, const UserState& state);
 
-/// What of a view is kept; the tour is not in it.
-[[nodiscard]] UserState state_of(const View& view);
-/// The commands that bring a fresh view to it.
+/// What of a session is kept; the tour is not in it.
+[[nodiscard]] UserState state_of(const Session& session);
+/// The commands that bring a fresh view to it; its job and sheet come with the job.
 [[nodiscard]] std::vector<Command> commands_of(const UserState& state);
 
 } // namespace ringland::viewer

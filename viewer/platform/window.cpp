@@ -22,6 +22,7 @@
 #include "app_loop.h"
 #include "context.h"
 #include "glfw_library.h"
+#include "job_keeper.h"
 #include "script.h"
 #include "user_bench.h"
 #include "user_state.h"
@@ -204,8 +205,13 @@ public:
     [[nodiscard]] bool wants_tour(const Workbench& bench) const {
         return !file_.empty() && !kept_.tour_seen && Tour::of(bench).has_value();
     }
-    void keep(const View& view, bool tour_ended) {
-        UserState now = state_of(view);
+    /// The job that was open when the window was closed last; empty where there was none.
+    [[nodiscard]] const std::string& last_job() const { return kept_.job; }
+    [[nodiscard]] Sheet last_sheet() const { return kept_.sheet; }
+    /// True where the window belongs to a person, whose jobs are kept.
+    [[nodiscard]] bool of_a_person() const { return !file_.empty(); }
+    void keep(const Session& session, bool tour_ended) {
+        UserState now = state_of(session);
         now.tour_seen = kept_.tour_seen || tour_ended;
         if (file_.empty() || now == kept_) return;
         kept_ = now;
@@ -220,10 +226,11 @@ private:
 
 /// Until the window is closed. Between frames that are due the program sleeps.
 void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& keeper, StateKeeper& state,
-              const OpenOptions& options) {
+              JobKeeper* jobs, const OpenOptions& options) {
     Renderer renderer;
     std::optional<Stage> stage;
     stage.emplace(bench, renderer, content_scale(window));
+    stage->loop.use_keeper(jobs);
     if (state.wants_tour(bench)) stage->interface.start_tour();
     FrameLog log(options.frame_log);
     std::string title = title_of(bench);
@@ -241,6 +248,7 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
         if (scale != stage->pixels_per_point) {
             frames_before += stage->loop.frames_drawn();
             stage.emplace(bench, renderer, scale);
+            stage->loop.use_keeper(jobs);
         }
         take_in(box, stage->loop, bench, window);
         int width = 0;
@@ -252,6 +260,7 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
         }
         // What was worked out beside the window comes in here; the frame shows it.
         if (bench.work_on()) stage->loop.ask_frame();
+        if (jobs != nullptr && jobs->take_news()) stage->loop.ask_frame();
         const double begin_s = glfwGetTime();
         if (!stage->loop.frame_due(begin_s)) continue;
         stage->loop.frame(0, width, height, begin_s);
@@ -260,7 +269,7 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
             const std::string why = keeper.keep(bench.session().document.bench);
             if (!why.empty()) stage->interface.show_notice(why);
         }
-        state.keep(bench.session().view, stage->loop.tour_ended());
+        state.keep(bench.session(), stage->loop.tour_ended());
         log.write(stage->loop, begin_s, glfwGetTime() - begin_s);
         if (title != title_of(bench)) {
             title = title_of(bench);
@@ -269,6 +278,21 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
         const unsigned long drawn = frames_before + stage->loop.frames_drawn();
         if (options.frames > 0 && drawn >= static_cast<unsigned long>(options.frames)) break;
     }
+}
+
+/// Without a map that was asked for, the window opens where it was: the last job, on its sheet.
+void reopen(JobKeeper& jobs, Workbench& bench, const StateKeeper& state, const OpenOptions& options) {
+    if (!options.map.empty() || state.last_job().empty()) return;
+    jobs.open(state.last_job());
+    constexpr double patience_s = 5; // of a server that is away
+    if (!jobs.settle(patience_s)) return;
+    const auto job = jobs.take_opened();
+    if (!job) return;
+    const std::string why = bench.open_job(*job, 0);
+    if (!why.empty())
+        fmt::print(stderr, "ringland: the last job cannot be opened: {}\n", why);
+    else
+        bench.dispatch(command::ShowSheet{state.last_sheet()}, 0);
 }
 
 Exit no_window(const std::string& why) {
@@ -300,6 +324,13 @@ Exit run_window(const OpenOptions& options) {
             return Exit::input_fault;
         }
     }
+    std::optional<JobKeeper> jobs;
+    if (state.of_a_person() || !options.records.empty()) {
+        auto place = diagnosis::records::usual_place();
+        if (!options.records.empty()) place.where = options.records;
+        jobs.emplace(std::move(place), [] { glfwPostEmptyEvent(); });
+        reopen(*jobs, bench, state, options);
+    }
     std::vector<Command> commands;
     if (!options.script.empty()) commands = read_script(options.script, why);
     if (!why.empty()) {
@@ -322,7 +353,7 @@ Exit run_window(const OpenOptions& options) {
         if (!why.empty()) fmt::print(stderr, "ringland: {}: {}\n", to_text(command), why);
     }
     if (!keeper.trouble().empty()) fmt::print(stderr, "ringland: {}\n", keeper.trouble());
-    run_loop(window.get(), box, bench, keeper, state, options);
+    run_loop(window.get(), box, bench, keeper, state, jobs ? &*jobs : nullptr, options);
     return Exit::answered;
 }
 

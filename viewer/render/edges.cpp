@@ -1,8 +1,6 @@
 #include "edges.h"
 
 #include <array>
-#include <cstring>
-#include <unordered_map>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
@@ -13,75 +11,6 @@ namespace ringland::viewer {
 namespace {
 
 using model::Mesh;
-
-/// Bits of a position, so that vertices split for their normals are one corner again.
-struct Corner {
-    std::array<std::uint32_t, 3> bits{};
-    friend bool operator==(const Corner&, const Corner&) = default;
-};
-
-Corner corner_of(const glm::vec3& p) {
-    Corner corner;
-    for (int i = 0; i < 3; ++i) {
-        const float value = p[i] + 0.0f; // minus zero becomes zero
-        std::memcpy(&corner.bits[static_cast<std::size_t>(i)], &value, sizeof value);
-    }
-    return corner;
-}
-
-struct CornerHash {
-    std::size_t operator()(const Corner& c) const {
-        std::uint64_t h = 1469598103934665603ull;
-        for (const auto bits : c.bits)
-            h = (h ^ bits) * 1099511628211ull;
-        return static_cast<std::size_t>(h ^ (h >> 29));
-    }
-};
-
-/// Normals of the faces on both sides of every edge of a mesh, by welded corners.
-class FaceNormals {
-public:
-    explicit FaceNormals(const Mesh& mesh) {
-        corner_.reserve(mesh.positions.size());
-        std::unordered_map<Corner, std::uint32_t, CornerHash> welded;
-        welded.reserve(mesh.positions.size());
-        for (const auto& p : mesh.positions) {
-            corner_.push_back(welded.emplace(corner_of(p), static_cast<std::uint32_t>(welded.size())).first->second);
-        }
-        sides_.reserve(mesh.triangles.size() / 2);
-        for (std::size_t t = 0; t + 2 < mesh.triangles.size(); t += 3) {
-            const auto* i = &mesh.triangles[t];
-            const auto n =
-                glm::cross(mesh.positions[i[1]] - mesh.positions[i[0]], mesh.positions[i[2]] - mesh.positions[i[0]]);
-            const float length = glm::length(n);
-            if (!(length > 0)) continue;
-            for (int k = 0; k < 3; ++k)
-                add(i[k], i[(k + 1) % 3], n / length);
-        }
-    }
-
-    struct Sides {
-        glm::vec3 first{0}, second{0};
-        int count = 0;
-    };
-    [[nodiscard]] Sides of(std::uint32_t a, std::uint32_t b) const {
-        const auto found = sides_.find(key(a, b));
-        return found == sides_.end() ? Sides{} : found->second;
-    }
-
-private:
-    [[nodiscard]] std::uint64_t key(std::uint32_t a, std::uint32_t b) const {
-        const std::uint64_t low = glm::min(corner_[a], corner_[b]), high = glm::max(corner_[a], corner_[b]);
-        return (high << 32) | low;
-    }
-    void add(std::uint32_t a, std::uint32_t b, const glm::vec3& normal) {
-        auto& sides = sides_[key(a, b)];
-        (sides.count == 0 ? sides.first : sides.second) = normal;
-        ++sides.count;
-    }
-    std::vector<std::uint32_t> corner_;
-    std::unordered_map<std::uint64_t, Sides> sides_;
-};
 
 /// Appends the lines in which the plane y = 0 cuts the triangles of a mesh.
 void cut_lines(const Mesh& mesh, std::uint16_t shape, std::vector<LineInstance>& lines) {
@@ -104,44 +33,54 @@ void cut_lines(const Mesh& mesh, std::uint16_t shape, std::vector<LineInstance>&
 } // namespace
 
 Edges::Edges(const std::vector<model::Shape>& shapes) {
-    const auto add = [&](const Mesh& mesh, std::uint32_t a, std::uint32_t b, glm::vec3 left, glm::vec3 right,
-                         std::uint16_t shape, std::uint16_t kind) {
-        const auto &p = mesh.positions[a], &q = mesh.positions[b];
-        if (p == q) return;
-        left_x_.push_back(left.x), left_y_.push_back(left.y), left_z_.push_back(left.z);
-        left_d_.push_back(glm::dot(left, p));
-        right_x_.push_back(right.x), right_y_.push_back(right.y), right_z_.push_back(right.z);
-        right_d_.push_back(glm::dot(right, p));
-        lines_.push_back({p, q, shape, kind});
-    };
-    for (std::size_t s = 0; s < shapes.size(); ++s) {
-        const auto& mesh = shapes[s].mesh;
-        const auto shape = static_cast<std::uint16_t>(s);
-        const bool cut = shapes[s].section == model::SectionRule::cut;
-        Box box{glm::vec3(1e9f), glm::vec3(-1e9f)};
-        for (const auto& p : mesh.positions) {
-            box.low = glm::min(box.low, p);
-            box.high = glm::max(box.high, p);
-        }
-        boxes_.push_back(box);
-        Range range{lines_.size(), 0, cut, shapes[s].glass};
-        if (!mesh.crease.empty()) {
-            const FaceNormals faces(mesh);
-            for (std::size_t e = 0; e + 1 < mesh.crease.size(); e += 2) {
-                auto sides = faces.of(mesh.crease[e], mesh.crease[e + 1]);
-                if (sides.count < 2) sides.second = -sides.first; // an open edge: seen from either side
-                add(mesh, mesh.crease[e], mesh.crease[e + 1], sides.first, sides.second, shape, 0);
-            }
-        }
-        for (const auto& edge : mesh.smooth)
-            add(mesh, edge.a, edge.b, edge.normal_left, edge.normal_right, shape, 1);
-        range.count = lines_.size() - range.first;
-        ranges_.push_back(range);
-        Range contour{contours_.size(), 0, cut, false};
-        if (cut && box.low.y < 0 && box.high.y > 0) cut_lines(mesh, shape, contours_);
-        contour.count = contours_.size() - contour.first;
-        contour_ranges_.push_back(contour);
+    std::size_t corners = 0, faces = 0, edges = 0;
+    for (const auto& shape : shapes) {
+        corners += shape.mesh.positions.size();
+        faces += shape.mesh.triangles.size() / 3;
+        edges += shape.mesh.crease.size() + shape.mesh.smooth.size();
     }
+    corners_.reserve(corners);
+    for (auto* list : {&x_, &y_, &z_, &d_})
+        list->reserve(faces);
+    edges_.reserve(edges);
+    for (const auto& shape : shapes)
+        add_shape(shape);
+}
+
+void Edges::add_shape(const model::Shape& shape) {
+    const auto& mesh = shape.mesh;
+    Box box{glm::vec3(1e9f), glm::vec3(-1e9f)};
+    for (const auto& p : mesh.positions) {
+        box.low = glm::min(box.low, p);
+        box.high = glm::max(box.high, p);
+    }
+    Range range;
+    range.cut = shape.section == model::SectionRule::cut;
+    range.glass = shape.glass;
+    range.first_corner = corners_.size();
+    corners_.insert(corners_.end(), mesh.positions.begin(), mesh.positions.end());
+    range.first_face = x_.size();
+    range.faces = mesh.triangles.size() / 3;
+    for (std::size_t t = 0; t + 2 < mesh.triangles.size(); t += 3) {
+        const auto& a = mesh.positions[mesh.triangles[t]];
+        const auto n = glm::cross(mesh.positions[mesh.triangles[t + 1]] - a, mesh.positions[mesh.triangles[t + 2]] - a);
+        const float length = glm::length(n);
+        const auto unit = length > 0 ? n / length : glm::vec3(0);
+        x_.push_back(unit.x), y_.push_back(unit.y), z_.push_back(unit.z);
+        d_.push_back(glm::dot(unit, a));
+    }
+    range.first = edges_.size();
+    edges_.insert(edges_.end(), mesh.crease.begin(), mesh.crease.end());
+    range.smooth = edges_.size();
+    edges_.insert(edges_.end(), mesh.smooth.begin(), mesh.smooth.end());
+    range.end = edges_.size();
+    ContourRange contour{contours_.size(), 0};
+    if (range.cut && box.low.y < 0 && box.high.y > 0)
+        cut_lines(mesh, static_cast<std::uint16_t>(ranges_.size()), contours_);
+    contour.count = contours_.size() - contour.first;
+    boxes_.push_back(box);
+    ranges_.push_back(range);
+    contour_ranges_.push_back(contour);
 }
 
 void Edges::collect_shape(std::vector<LineInstance>& lines, std::size_t shape, const glm::vec3& unit_eye, double side,
@@ -152,13 +91,21 @@ void Edges::collect_shape(std::vector<LineInstance>& lines, std::size_t shape, c
     const bool cut = range.cut && side != 0;
     if (cut && (side > 0 ? boxes_[shape].low.y : -boxes_[shape].high.y) > 0) return; // wholly taken away
     const auto sign = static_cast<float>(side);
-    for (std::size_t i = range.first; i < range.first + range.count; ++i) {
-        const bool left = left_x_[i] * eye.x + left_y_[i] * eye.y + left_z_[i] * eye.z > left_d_[i];
-        const bool right = right_x_[i] * eye.x + right_y_[i] * eye.y + right_z_[i] * eye.z > right_d_[i];
-        const auto& line = lines_[i];
-        if (line.kind == 1 ? left == right : !(left || right)) continue;
-        if (cut && line.from.y * sign > 0 && line.to.y * sign > 0) continue;
-        lines.push_back(line);
+    std::vector<std::uint8_t> turned(range.faces);
+    const float *x = &x_[range.first_face], *y = &y_[range.first_face], *z = &z_[range.first_face],
+                *d = &d_[range.first_face];
+    for (std::size_t f = 0; f < range.faces; ++f)
+        turned[f] = x[f] * eye.x + y[f] * eye.y + z[f] * eye.z > d[f] ? 1 : 0;
+    const auto* corners = &corners_[range.first_corner];
+    for (std::size_t e = range.first; e < range.end; ++e) {
+        const auto& edge = edges_[e];
+        const bool smooth = e >= range.smooth;
+        if (smooth ? turned[edge.left] == turned[edge.right]
+                   : edge.left != edge.right && !(turned[edge.left] || turned[edge.right]))
+            continue;
+        const auto &from = corners[edge.a], &to = corners[edge.b];
+        if (cut && from.y * sign > 0 && to.y * sign > 0) continue;
+        lines.push_back({from, to, static_cast<std::uint16_t>(shape), static_cast<std::uint16_t>(smooth ? 1 : 0)});
     }
     if (cut && eye.y * sign > 0) {
         const auto first = contours_.begin() + static_cast<std::ptrdiff_t>(contour_ranges_[shape].first);

@@ -34,7 +34,8 @@ struct LineInstance {
 };
 static_assert(sizeof(LineInstance) == 28);
 
-/// All edges of a set of shapes, laid out for one quick pass per frame.
+/// All edges of a set of shapes, laid out for one quick pass per frame: first which faces are turned to the eye, then
+/// the edges between them.
 class Edges {
 public:
     Edges() = default;
@@ -57,18 +58,25 @@ public:
     [[nodiscard]] const std::vector<Box>& boxes() const { return boxes_; }
 
 private:
+    /// Of one shape: creases come before smooth edges. Corners and faces are counted from the shape's first ones.
     struct Range {
-        std::size_t first = 0, count = 0;
+        std::size_t first = 0, smooth = 0, end = 0;
+        std::size_t first_corner = 0, first_face = 0, faces = 0;
         bool cut = true, glass = false;
+    };
+    struct ContourRange {
+        std::size_t first = 0, count = 0;
     };
     void collect_shape(std::vector<LineInstance>& lines, std::size_t shape, const glm::vec3& eye, double side,
                        float along) const;
-    // Structure of arrays: the two face planes of each edge, then its ends.
-    std::vector<float> left_x_, left_y_, left_z_, left_d_, right_x_, right_y_, right_z_, right_d_;
-    std::vector<LineInstance> lines_;
+    void add_shape(const model::Shape& shape);
+    // Structure of arrays: the plane of each face.
+    std::vector<float> x_, y_, z_, d_;
+    std::vector<model::Mesh::Edge> edges_;
+    std::vector<glm::vec3> corners_;
     std::vector<Range> ranges_;
     std::vector<LineInstance> contours_; ///< where the section plane y = 0 meets the surfaces
-    std::vector<Range> contour_ranges_;
+    std::vector<ContourRange> contour_ranges_;
     std::vector<Box> boxes_;
 };
 

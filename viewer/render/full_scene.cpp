@@ -212,6 +212,7 @@ void FullScene::smooth_steps() {
     smooth_.use();
     glBindVertexArray(empty_.name());
     glDrawArrays(GL_TRIANGLES, 0, 3);
+    targets_.drop_unsmoothed();
 }
 
 void FullScene::begin_lines(float glass_share) const {

@@ -39,7 +39,7 @@ constexpr int table_columns = 256, style_texels = sizeof(ShapeStyle) / (4 * size
 } // namespace
 
 GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_processor)
-    : ranks_(ranks_by_size(shapes)), edges_(shapes), lines_by_instance_(!on_processor) {
+    : ranks_(ranks_by_size(shapes)), edges_(shapes), on_processor_(on_processor) {
     if (shapes.size() > 32000) throw std::runtime_error("the unit has more shapes than the drawing can hold");
     std::vector<Vertex> vertices;
     std::vector<std::uint32_t> indices;
@@ -80,7 +80,7 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_pr
     for (GLuint i = 0; i < 3; ++i)
         glEnableVertexAttribArray(i);
     point_to_lines(0);
-    if (lines_by_instance_) {
+    if (!on_processor_) {
         for (GLuint i = 0; i < 3; ++i)
             glVertexAttribDivisor(i, 1);
     } else {
@@ -135,15 +135,20 @@ void GeometryStore::set_lines(const Sight& sight) {
     lines_before_glass_ = edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit, poses_);
     glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
     const auto bytes = static_cast<GLsizeiptr>(lines_.size() * sizeof(LineInstance));
-    if (lines_by_instance_) {
+    if (!on_processor_) {
         glBufferData(GL_ARRAY_BUFFER, bytes, lines_.data(), GL_STREAM_DRAW);
         return;
     }
-    fourfold_.clear();
-    fourfold_.reserve(4 * lines_.size());
-    for (const auto& line : lines_)
-        fourfold_.insert(fourfold_.end(), {line, line, line, line});
-    glBufferData(GL_ARRAY_BUFFER, 4 * bytes, fourfold_.data(), GL_STREAM_DRAW);
+    if (!lines_.empty()) {
+        // Written where the driver keeps it: a copy would be the largest list of all.
+        glBufferData(GL_ARRAY_BUFFER, 4 * bytes, nullptr, GL_STREAM_DRAW);
+        auto* to = static_cast<LineInstance*>(
+            glMapBufferRange(GL_ARRAY_BUFFER, 0, 4 * bytes, GL_MAP_WRITE_BIT | GL_MAP_INVALIDATE_BUFFER_BIT));
+        if (to == nullptr) throw std::runtime_error("OpenGL gives no memory for the lines of the drawing");
+        for (const auto& line : lines_)
+            to = std::fill_n(to, 4, line);
+        glUnmapBuffer(GL_ARRAY_BUFFER);
+    }
     if (lines_.size() <= corners_made_) return;
     corners_made_ = lines_.size() * 5 / 4;
     glBindVertexArray(line_array_.name());
@@ -191,7 +196,7 @@ void GeometryStore::draw_shape(std::size_t shape) const {
 }
 
 void GeometryStore::send(std::size_t first_index, GLsizei count) const {
-    glDrawElements(GL_TRIANGLES, count, GL_UNSIGNED_INT, offset(first_index * sizeof(std::uint32_t)));
+    gl::draw_triangles(first_index, static_cast<std::size_t>(count), on_processor_);
     counts_.triangles += static_cast<unsigned long>(count) / 3;
     ++counts_.draws;
 }
@@ -206,14 +211,13 @@ void GeometryStore::send_lines(std::size_t first, std::size_t end) const {
     const std::size_t count = end - first;
     if (count == 0) return;
     glBindVertexArray(line_array_.name());
-    if (lines_by_instance_) {
+    if (!on_processor_) {
         // No first instance before OpenGL 4.2: the buffer is entered later instead.
         glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
         point_to_lines(first);
         glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(count));
     } else {
-        glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * count), GL_UNSIGNED_INT,
-                       offset(6 * first * sizeof(std::uint32_t)));
+        gl::draw_triangles(6 * first, 6 * count, true);
     }
     counts_.lines += count;
     ++counts_.draws;

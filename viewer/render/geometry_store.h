@@ -92,8 +92,7 @@ private:
     std::vector<LineInstance> lines_;
     std::size_t lines_before_glass_ = 0;
     /// An instance a line is the least to send, but to the software driver every instance is a draw of its own.
-    bool lines_by_instance_;
-    std::vector<LineInstance> fourfold_;
+    bool on_processor_;
     std::size_t corners_made_ = 0; ///< lines for which corners are there
     gl::VertexArray solid_array_, line_array_;
     gl::Buffer vertices_, indices_, line_buffer_, line_corners_;

@@ -1,5 +1,6 @@
 #include "gl_objects.h"
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <stdexcept>
@@ -66,6 +67,30 @@ void fill_quad_indices(std::size_t quads) {
         indices.insert(indices.end(), {first, first + 1, first + 2, first + 2, first + 1, first + 3});
     glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(indices.size() * sizeof(std::uint32_t)),
                  indices.data(), GL_STATIC_DRAW);
+}
+
+void draw_triangles(std::size_t first_index, std::size_t count, bool in_pieces) {
+    constexpr std::size_t piece = 3 * 4'000;
+    constexpr GLuint64 long_enough_ns = 1'000'000'000;
+    GLsync before = nullptr;
+    const auto wait = [&before] {
+        if (before == nullptr) return;
+        glClientWaitSync(before, 0, long_enough_ns);
+        glDeleteSync(before);
+        before = nullptr;
+    };
+    for (std::size_t from = 0; from < count;) {
+        const std::size_t now = in_pieces ? std::min(piece, count - from) : count;
+        glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(now), GL_UNSIGNED_INT,
+                       reinterpret_cast<const void*>((first_index + from) * sizeof(std::uint32_t)));
+        from += now;
+        if (!in_pieces || from >= count) continue;
+        const GLsync begun = glFenceSync(GL_SYNC_GPU_COMMANDS_COMPLETE, 0);
+        glFlush();
+        wait();
+        before = begun;
+    }
+    wait();
 }
 
 void require_complete(std::string_view what) {

@@ -56,6 +56,10 @@ using Renderbuffer = Object<delete_renderbuffer>;
 /// Fills the bound index buffer: two triangles for every four corners that lie in the order of a strip.
 void fill_quad_indices(std::size_t quads);
 
+/// Draws triangles by the bound indices. To a software driver they go in pieces that it is told to begin with: it keeps
+/// all that is handed over until then, several hundred bytes a triangle, and its other threads wait meanwhile.
+void draw_triangles(std::size_t first_index, std::size_t count, bool in_pieces);
+
 /// A texture with the given storage, clamped at its border.
 [[nodiscard]] Texture make_texture(GLenum internal_format, int width, int height, GLenum format, GLenum type,
                                    GLint filter);

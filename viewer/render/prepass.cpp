@@ -45,7 +45,7 @@ void Prepass::begin(const Scene& scene) {
         glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, ids_.name(), 0);
         glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_TEXTURE_2D, depth_.name(), 0);
         gl::require_complete("the buffer of ids");
-        raw_ = gl::Texture();
+        smooth_ = gl::Texture();
     }
     if (!front_) front_ = gl::Program("prepass", shader_text::part_vert, shader_text::prepass_frag);
 
@@ -134,17 +134,17 @@ void Prepass::occlude() {
         occlusion_program_ = gl::Program("occlusion", shader_text::full_vert, shader_text::occlusion_frag);
         smooth_program_ = gl::Program("smooth occlusion", shader_text::full_vert, shader_text::smooth_frag);
     }
-    if (!raw_) {
-        const auto make = [&](gl::Texture& texture, gl::Framebuffer& target, GLint filter) {
-            texture = gl::make_texture(GL_RGBA8, width_, height_, GL_RGBA, GL_UNSIGNED_BYTE, filter);
-            target = gl::make_framebuffer();
-            glBindFramebuffer(GL_FRAMEBUFFER, target.name());
-            glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, texture.name(), 0);
-            gl::require_complete("the buffer of occlusion");
-        };
-        make(raw_, raw_target_, GL_NEAREST);
-        make(smooth_, smooth_target_, GL_LINEAR);
-    }
+    const auto make = [&](gl::Texture& texture, gl::Framebuffer& target, GLint filter) {
+        texture = gl::make_texture(GL_RGBA8, width_, height_, GL_RGBA, GL_UNSIGNED_BYTE, filter);
+        target = gl::make_framebuffer();
+        glBindFramebuffer(GL_FRAMEBUFFER, target.name());
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, texture.name(), 0);
+        gl::require_complete("the buffer of occlusion");
+    };
+    gl::Texture raw; // only until it is smoothed
+    gl::Framebuffer raw_target;
+    make(raw, raw_target, GL_NEAREST);
+    if (!smooth_) make(smooth_, smooth_target_, GL_LINEAR);
     glDisable(GL_DEPTH_TEST);
     glDisable(GL_BLEND);
     glViewport(0, 0, width_, height_);
@@ -152,8 +152,8 @@ void Prepass::occlude() {
     block_buffer_.set(block_);
 
     const auto p = glm::mat4(projection_);
-    const double reach_mm = std::max(6.0, 14.0 * scene_.mm_per_pixel * scene_.pixels_per_point);
-    glBindFramebuffer(GL_FRAMEBUFFER, raw_target_.name());
+    const double reach_mm = std::max(6.0, 20.0 * scene_.mm_per_pixel * scene_.pixels_per_point);
+    glBindFramebuffer(GL_FRAMEBUFFER, raw_target.name());
     gl::bind(gl::Unit::source, ids_);
     gl::bind(gl::Unit::scene_depth, depth_);
     occlusion_program_.use();
@@ -167,7 +167,7 @@ void Prepass::occlude() {
     glDrawArrays(GL_TRIANGLES, 0, 3);
 
     glBindFramebuffer(GL_FRAMEBUFFER, smooth_target_.name());
-    gl::bind(gl::Unit::source, raw_);
+    gl::bind(gl::Unit::source, raw);
     smooth_program_.use();
     glDrawArrays(GL_TRIANGLES, 0, 3);
 }

@@ -44,8 +44,8 @@ private:
     [[nodiscard]] int id_block(double x, double y, std::array<int, 25>& ids) const;
 
     gl::Program front_, front_cut_, cap_, occlusion_program_, smooth_program_;
-    gl::Framebuffer solid_target_, raw_target_, smooth_target_;
-    gl::Texture ids_, depth_, raw_, smooth_;
+    gl::Framebuffer solid_target_, smooth_target_;
+    gl::Texture ids_, depth_, smooth_;
     gl::VertexArray empty_;
     FrameBuffer block_buffer_;
     FrameBlock block_;

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
 #include "shader_texts.h"
 
@@ -62,11 +63,7 @@ void QuickScene::fit(int width, int height) {
     gl::require_complete("the moving drawing");
 }
 
-void QuickScene::send(const FaceLists::Range& range) const {
-    if (range.count == 0) return;
-    glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(range.count), GL_UNSIGNED_INT,
-                   offset(range.first * sizeof(std::uint32_t)));
-}
+void QuickScene::send(const FaceLists::Range& range) const { gl::draw_triangles(range.first, range.count, true); }
 
 /// In one pass, unlike the picture at rest: with few pixels, painting some of them twice costs less than sending every
 /// corner twice. What is cut comes before what stays whole, as there.
@@ -198,11 +195,10 @@ void QuickScene::draw_lines(GeometryStore& geometry, bool through_glass) {
     line_.set("pixel_size", glm::vec2(1.0 / width_, 1.0 / height_));
     const std::size_t before = std::min(found.nearest_from / 4, lines);
     line_.set("behind_glass", 1.0f);
-    glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * before), GL_UNSIGNED_INT, nullptr);
+    gl::draw_triangles(0, 6 * before, true);
     if (before < lines) {
         line_.set("behind_glass", 0.0f);
-        glDrawElements(GL_TRIANGLES, static_cast<GLsizei>(6 * (lines - before)), GL_UNSIGNED_INT,
-                       offset(6 * before * sizeof(std::uint32_t)));
+        gl::draw_triangles(6 * before, 6 * (lines - before), true);
     }
     geometry.count(0, lines, before < lines ? 2 : 1);
 }
@@ -244,14 +240,37 @@ void QuickScene::take(const GeometryStore& geometry) {
     solid_array_ = geometry.solid_array(indices_);
 }
 
-/// The coarsest one that cannot be told from the finest.
+/// The coarsest one that cannot be told from the finest. It takes longer to make than a frame may: until it is there, a
+/// finer one serves as well. A single picture needs none.
 const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, double mm_per_pixel) {
-    std::size_t chosen = 0;
-    while (chosen + 1 < levels_.size() && tolerances_mm[chosen + 1] <= told_pixels * mm_per_pixel)
-        ++chosen;
-    auto& found = levels_[chosen];
-    if (!found) found.emplace(shapes, tolerances_mm[chosen]);
-    return *found;
+    std::size_t wanted = 0;
+    while (wanted + 1 < levels_.size() && tolerances_mm[wanted + 1] <= told_pixels * mm_per_pixel)
+        ++wanted;
+    if (coming_ && coming_->faces.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
+        levels_[coming_->level] = coming_->faces.get();
+        coming_.reset();
+        levels_[0].reset(); // the largest by far, and soon made
+    }
+    const bool first = std::none_of(levels_.begin(), levels_.end(), [](const auto& each) { return each.has_value(); });
+    if (!first && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    std::size_t found = wanted;
+    while (found > 0 && !levels_[found])
+        --found;
+    if (!levels_[found]) levels_[found].emplace(shapes, tolerances_mm[found]);
+    return *levels_[found];
+}
+
+void QuickScene::begin_level(const std::vector<model::Shape>& shapes, std::size_t level) {
+    std::vector<model::Shape> own(shapes.size()); // with what the faces are made from
+    for (std::size_t s = 0; s < shapes.size(); ++s) {
+        own[s].mesh.positions = shapes[s].mesh.positions;
+        own[s].mesh.triangles = shapes[s].mesh.triangles;
+        own[s].section = shapes[s].section;
+        own[s].glass = shapes[s].glass;
+    }
+    coming_ = Coming{level, std::async(std::launch::async, [own = std::move(own), tolerance = tolerances_mm[level]] {
+                         return FrontFaces(own, tolerance);
+                     })};
 }
 
 void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& shapes,

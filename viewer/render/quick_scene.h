@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <future>
 #include <optional>
 #include <string>
 #include <vector>
@@ -45,6 +46,7 @@ public:
     /// For new shapes.
     void forget() {
         levels_ = {};
+        coming_.reset();
         solid_array_ = gl::VertexArray();
     }
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
@@ -57,6 +59,7 @@ private:
     static constexpr std::array<double, 3> tolerances_mm{0, 0.25, 0.5};
     void take(const GeometryStore& geometry);
     const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel);
+    void begin_level(const std::vector<model::Shape>& shapes, std::size_t level);
     void fit(int width, int height);
     void draw_solids(const SceneFrame& frame) const;
     void draw_glass();
@@ -77,6 +80,11 @@ private:
     std::size_t line_indices_made_ = 0;
     FrameBuffer block_buffer_;
     std::array<std::optional<FrontFaces>, tolerances_mm.size()> levels_;
+    struct Coming {
+        std::size_t level = 0;
+        std::future<FrontFaces> faces;
+    };
+    std::optional<Coming> coming_; ///< a level in the making, on a thread of its own
     FaceLists lists_;
     DepthPicture depths_, depths_with_glass_;
     VisibleLines lines_;

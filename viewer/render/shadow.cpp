@@ -38,7 +38,8 @@ void Shadow::update(const GeometryStore& geometry, const Scene& scene, bool geom
     block_buffer_.set(block);
     glViewport(0, 0, map_pixels, map_pixels);
     glDisable(GL_DEPTH_TEST);
-    glDisable(GL_CULL_FACE);
+    glEnable(GL_CULL_FACE); // of a closed solid the lower side is all that counts
+    glCullFace(GL_FRONT);
     glEnable(GL_BLEND);
     glBlendEquation(GL_MAX);
     glBlendFunc(GL_ONE, GL_ONE);
@@ -57,6 +58,8 @@ void Shadow::update(const GeometryStore& geometry, const Scene& scene, bool geom
     geometry.draw(GeometryStore::Group::cut, everything, true);
     glBlendEquation(GL_FUNC_ADD);
     glDisable(GL_BLEND);
+    glDisable(GL_CULL_FACE);
+    glCullFace(GL_BACK);
 
     blur_.use();
     glBindVertexArray(empty_.name());

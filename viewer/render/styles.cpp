@@ -104,6 +104,7 @@ Alone alone_of(const Session& session) {
 }
 
 constexpr double alone_fade = 0.86, alone_glass = 0.03, alone_glass_ink = 0.16;
+constexpr double wire_ink = 0.45;
 constexpr float suspect_through = 0.38f, traced_through = 0.5f;
 
 Rgb mix(const Rgb& a, const Rgb& b, double t) {
@@ -145,6 +146,8 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
     const double apart = session.view.apart;
     const auto theme = look_of(session.view.theme);
     const auto ground = mix(theme.ground_top, theme.ground_bottom, 0.5);
+    // Towards this tone pale parts go: darker than the paper, so that light and shade still show on them.
+    const auto pale = session.view.theme == Theme::dark ? ground : mix(ground, edge_ink, 0.06);
     const float raise_step = shapes.empty() ? 0.0f : 0.2f / static_cast<float>(shapes.size());
     const bool dark = session.view.theme == Theme::dark;
 
@@ -201,7 +204,7 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
         const double lift = is_suspect ? 0 : (touched ? 0.24 : (chosen ? 0.16 : 0));
         colour = mix(colour, rgb(0xFFFFFF), lift);
         if (lift > 0 && as_glass) style.alpha *= 1.6f;
-        colour = mix(colour, ground, fade);
+        colour = mix(colour, shape.circuit_space ? ground : pale, fade);
         const auto lit = linear(colour);
         style.colour = {lit.r, lit.g, lit.b};
         style.shine *= static_cast<float>(1 - fade);
@@ -215,6 +218,10 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
         if (others_as_glass) alpha = as_glass ? alone_glass_ink : 2 * alone_glass_ink;
         if (touched || chosen) alpha = std::min(1.0, alpha * 1.6);
         alpha *= 1 - 0.35 * fade;
+        // Bent wire is all outline: in full ink a coil would be a black spot.
+        const bool wire =
+            shape.material == model::Material::spring_steel && 10 * shape.mesh.crease.size() < shape.mesh.smooth.size();
+        if (wire) alpha *= wire_ink;
         style.ink = {static_cast<float>(ink.r), static_cast<float>(ink.g), static_cast<float>(ink.b),
                      static_cast<float>(alpha)};
         style.raise_mm = 0.12f + raise_step * static_cast<float>(ranks[i]);

@@ -15,6 +15,12 @@ void Targets::fit(int w, int h) {
     smoothed = gl::Framebuffer();
 }
 
+void Targets::drop_unsmoothed() {
+    scene = gl::Framebuffer();
+    colour = gl::Texture();
+    width = height = 0;
+}
+
 void Targets::need_smoothed() {
     if (smoothed) return;
     smooth_colour = gl::make_texture(GL_RGBA8, width, height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);

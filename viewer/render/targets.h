@@ -16,6 +16,8 @@ struct Targets {
     /// A second picture with the same depth, for what is drawn over the smoothed solids.
     void need_smoothed();
     void need_samples();
+    /// Gives back the picture that has been smoothed; `fit` makes all anew.
+    void drop_unsmoothed();
 
 private:
     /// A framebuffer of a colour texture with the depth that all share.

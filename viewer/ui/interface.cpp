@@ -26,7 +26,8 @@ namespace {
 ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
 /// Letters of the map that a Latin face does not hold at once.
-std::string letters_of(const model::UnitMap& map) {
+std::string letters_of(const Document& document) {
+    const model::UnitMap& map = document.map;
     std::string letters = map.unit.name;
     const auto add = [&](const auto& list) {
         for (const auto& thing : list)
@@ -42,8 +43,16 @@ std::string letters_of(const model::UnitMap& map) {
         letters += port.label;
     for (const auto& flow : map.by_design)
         letters += flow.reason;
+    const model::JobHead& head = document.job.head;
+    letters += head.number + head.customer + head.complaint + head.who + head.conclusion;
+    for (const auto& finding : document.job.findings)
+        letters += finding.seen;
+    for (const auto& note : document.job.notes)
+        letters += note.text;
     return letters;
 }
+
+std::string letters_key(const Document& document) { return document.map_path + "\n" + document.job.id; }
 
 void append_utf8(std::string& text, unsigned codepoint) {
     const auto put = [&](unsigned byte) { text += static_cast<char>(static_cast<unsigned char>(byte)); };
@@ -72,7 +81,8 @@ struct Interface::Impl {
     ImGuiContext* context = nullptr;
     double pixels_per_point;
     double fonts_scale = 0;
-    std::string fonts_map; ///< path of the map whose letters are in the atlas
+    std::string fonts_for; ///< map and job whose letters are in the atlas
+    std::string written;   ///< letters that were typed and that the atlas did not hold
     bool texture_stale = true, backend = false;
     Widgets widgets;
     Transient transient;
@@ -80,6 +90,7 @@ struct Interface::Impl {
     std::deque<InputEvent> queue;
     bool shift = false;
     bool tour_wanted = false;
+    std::shared_ptr<const ShelfPage> shelf;
     double last_s = 0;
 
     explicit Impl(double scale) : context(ImGui::CreateContext(&atlas)), pixels_per_point(scale) {
@@ -98,33 +109,34 @@ struct Interface::Impl {
     Impl& operator=(const Impl&) = delete;
 
     void prepare(const Session& session, int width, int height, double now_s);
-    void load(double scale, const Document* document);
+    void load(double scale, const Document& document);
     void take_events(PanelContext& c);
     void key(PanelContext& c, const input::KeyPress& press);
     void act(PanelContext& c, const Action& action);
+    void writing_key(const input::KeyPress& press);
     void search_key(PanelContext& c, const input::KeyPress& press, const std::string& name);
     void text(PanelContext& c, unsigned codepoint);
     void press(PanelContext& c);
     bool step_back();
     void draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover);
-    void overlay(const Workbench& bench, OverlaySpec spec);
+    DrawingRoom overlay(const Workbench& bench, OverlaySpec spec);
     std::vector<PlacedLabel> labels;
     LabelMemory label_memory;
     double label_flight_s = -1; ///< of the flight whose goal the memory is for
     Camera label_goal;
 };
 
-void Interface::Impl::load(double scale, const Document* document) {
-    widgets.fonts = load_fonts(atlas, scale, document ? letters_of(document->map) : "");
+void Interface::Impl::load(double scale, const Document& document) {
+    widgets.fonts = load_fonts(atlas, scale, letters_of(document) + written);
     fonts_scale = scale;
-    fonts_map = document ? document->map_path : "";
+    fonts_for = letters_key(document);
     texture_stale = true;
 }
 
 void Interface::Impl::prepare(const Session& session, int width, int height, double now_s) {
     ImGui::SetCurrentContext(context);
     const double scale = pixels_per_point * session.view.text_scale;
-    if (scale != fonts_scale || fonts_map != session.document.map_path) load(scale, &session.document);
+    if (scale != fonts_scale || fonts_for != letters_key(session.document)) load(scale, session.document);
     widgets.scale = static_cast<float>(scale);
     ImGuiIO& io = ImGui::GetIO();
     io.DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
@@ -167,10 +179,25 @@ void Interface::Impl::take_events(PanelContext& c) {
         } else if (const auto* press = std::get_if<input::KeyPress>(&event)) {
             // Commands of earlier keys must have taken effect before the next one is understood.
             if (!c.commands.empty()) return;
+            if (widgets.writing() && press->down) {
+                queue.pop_front();
+                writing_key(*press);
+                return; // the toolkit takes letters before keys: what follows waits for the next frame
+            }
             if (press->down) key(c, *press);
         } else if (const auto* letter = std::get_if<input::Text>(&event)) {
             if (!c.commands.empty()) return;
-            text(c, letter->codepoint);
+            if (widgets.writing()) {
+                std::string one;
+                append_utf8(one, letter->codepoint);
+                if (widgets.lacks_letter(letter->codepoint) && written.find(one) == std::string::npos) {
+                    written += one;
+                    fonts_scale = 0; // loads them anew
+                }
+                io.AddInputCharacter(letter->codepoint);
+            } else {
+                text(c, letter->codepoint);
+            }
         } else if (std::holds_alternative<input::FocusLost>(event)) {
             for (bool& down : io.MouseDown)
                 down = false;
@@ -196,6 +223,17 @@ void Interface::Impl::key(PanelContext& c, const input::KeyPress& press_of) {
         act(c, *what);
         // The letter that the key writes comes after it.
         transient.search.eat_letter = transient.search.open && !press_of.ctrl;
+    }
+}
+
+/// While a field is being written in, keys belong to it; what leaves it leaves it as it is written.
+void Interface::Impl::writing_key(const input::KeyPress& press_of) {
+    if (press_of.key == Key::enter || press_of.key == Key::escape) {
+        widgets.stop_writing();
+    } else if (press_of.key == Key::tab) {
+        widgets.write_next(press_of.shift ? -1 : 1);
+    } else {
+        widgets.field_key(press_of);
     }
 }
 
@@ -330,7 +368,8 @@ void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const
 
 const std::vector<PlacedLabel>& Interface::labels() const { return impl_->labels; }
 
-void Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
+/// Writes on the drawing, and says what of it is left for the subject of a view.
+DrawingRoom Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
     const Fonts& f = widgets.fonts;
     const OverlayFonts fonts{f.note, f.body, f.strong, f.title, f.answer};
     spec.pixels_per_point = pixels_per_point;
@@ -356,13 +395,19 @@ void Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
     LabelMemory on_the_way = label_memory;
     const bool flies = in_flight(flight, spec.now_s) && flight.turn_deg_per_s == 0;
     LabelMemory* memory = !spec.remembers ? nullptr : (flies ? &on_the_way : &label_memory);
-    labels = draw_overlay(list, fonts, session, bench.derived(), spec, memory);
+    std::vector<LabelBox> standing;
+    labels = draw_overlay(list, fonts, session, bench.derived(), spec, memory, &standing);
     list->PopClipRect();
+    DrawingRoom room;
+    room.height_points = drawing.height / (pixels_per_point * session.view.text_scale);
+    for (const auto& box : standing) {
+        room.taken.push_back({(box.x0 - drawing.x) / drawing.width, (box.y0 - drawing.y) / drawing.height,
+                              (box.x1 - drawing.x) / drawing.width, (box.y1 - drawing.y) / drawing.height});
+    }
+    return room;
 }
 
-Interface::Interface(double pixels_per_point) : impl_(std::make_unique<Impl>(pixels_per_point)) {
-    impl_->load(pixels_per_point, nullptr);
-}
+Interface::Interface(double pixels_per_point) : impl_(std::make_unique<Impl>(pixels_per_point)) {}
 
 Interface::~Interface() = default;
 
@@ -375,6 +420,7 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     im.prepare(bench.session(), width, height, now_s);
     InterfaceFrame result;
     PanelContext c{w, bench, result.commands, im.transient};
+    c.shelf = im.shelf.get();
     if (std::exchange(im.tour_wanted, false)) c.act(action("tour"));
     im.transient.hover = hover;
     im.transient.pointed = {};
@@ -386,10 +432,12 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     const WindowPlan plan = plan_window(c, static_cast<float>(width), static_cast<float>(height));
     c.alone = plan.column_extent.x <= 0;
     result.drawing = plan.drawing;
+    result.room = bench.session().view.room;
     const Viewport& d = plan.drawing;
     const ImVec2 at{static_cast<float>(d.x), static_cast<float>(d.y)};
     const ImVec2 extent{static_cast<float>(d.width), static_cast<float>(d.height)};
     const Sheet sheet = bench.session().view.sheet;
+    if (sheet != Sheet::records) im.transient.jobs_asked = false;
     if (sheet == Sheet::drawing) {
         if (w.begin_region("drawing", at, extent, faded(w.colours.panel, 0), false)) {
             result.pointer_on_drawing = im.pointer.follow(c, d, hover, im.shift, now_s, im.pixels_per_point);
@@ -402,6 +450,10 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
         draw_chart(c, at, extent);
     } else if (sheet == Sheet::network) {
         draw_network(c, at, extent);
+    } else if (sheet == Sheet::job) {
+        draw_job(c, at, extent);
+    } else if (sheet == Sheet::records) {
+        draw_records(c, at, extent);
     } else {
         draw_air_bench(c, at, extent);
     }
@@ -423,12 +475,15 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
         labels.now_s = now_s;
         labels.hover = hover;
         labels.remembers = true;
-        im.overlay(bench, labels);
+        result.room = im.overlay(bench, labels);
     }
     if (result.pointer_on_drawing) im.draw_hover(c, d, hover);
     w.end_frame();
     ImGui::Render();
     result.pointed = im.transient.pointed;
+    result.ask_jobs = std::exchange(im.transient.ask_jobs, std::nullopt);
+    result.make_paper = std::exchange(im.transient.make_paper, {});
+    result.open_job = std::exchange(im.transient.open_job, std::nullopt);
     result.save_picture = std::exchange(im.transient.save_picture, std::nullopt);
     result.next_change_s = im.transient.notices.next_change_s();
     result.tour_ended = std::exchange(im.transient.tour_ended, false);
@@ -450,7 +505,7 @@ InterfaceFrame Interface::picture_frame(const Workbench& bench, int width, int h
     written.labels = parts.labels;
     written.legend = parts.legend;
     written.plates = parts.plates;
-    im.overlay(bench, written);
+    result.room = im.overlay(bench, written);
     im.widgets.end_frame();
     ImGui::Render();
     return result;
@@ -493,6 +548,7 @@ void Interface::draw_part(int x, int y, int width, int height) {
 void Interface::show_notice(const std::string& text, const std::string& action) {
     impl_->transient.notices.add(text, action);
 }
+void Interface::set_shelf(std::shared_ptr<const ShelfPage> page) { impl_->shelf = std::move(page); }
 void Interface::start_tour() { impl_->tour_wanted = true; }
 
 const std::map<std::string, Rect>& Interface::items() const { return impl_->widgets.items(); }

@@ -11,6 +11,7 @@
 
 #include "../app/camera.h"
 #include "../app/commands.h"
+#include "../app/job_shelf.h"
 #include "input.h"
 #include "overlay.h"
 
@@ -20,6 +21,7 @@ namespace ringland::viewer {
 struct InterfaceFrame {
     std::vector<Command> commands;   ///< in order
     Viewport drawing;                ///< where the drawing goes, pixels
+    DrawingRoom room;                ///< of the drawing, beside what is written on it
     bool pointer_on_drawing = false; ///< the pointer is over the drawing and over no label or panel
     model::Subject pointed;          ///< what the pointer is on in a panel, for the drawing to show
     bool dragging = false;           ///< it turns or moves the unit: nobody asks what is under it
@@ -27,7 +29,10 @@ struct InterfaceFrame {
     bool again = false; ///< something still settles: draw another frame soon
     /// When something changes by itself, at the latest: a notice goes. Infinity: never.
     double next_change_s = std::numeric_limits<double>::infinity();
-    bool tour_ended = false; ///< by its end or by hand: it need not begin by itself again
+    bool tour_ended = false;                            ///< by its end or by hand: it need not begin by itself again
+    std::optional<diagnosis::records::Search> ask_jobs; ///< the records are asked
+    std::optional<std::string> open_job;                ///< id of a job in the records that is wanted
+    std::string make_paper; ///< the customer's page of the job is wanted, with that ending: ".pdf", ".html"
     /// A picture is to be saved, of that height: nothing of the session changes by it.
     std::optional<int> save_picture;
 };
@@ -92,6 +97,8 @@ public:
     /// Says something for as long as it takes to read; the newest three stand there. `action` is the id of what may be
     /// wanted now, and gets a button.
     void show_notice(const std::string& text, const std::string& action = {});
+    /// The newest answer of the records, for the sheet of the jobs.
+    void set_shelf(std::shared_ptr<const ShelfPage> page);
     /// Begins the guided tour with the next frame, where the unit has something to show.
     void start_tour();
 

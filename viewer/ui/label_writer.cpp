@@ -15,6 +15,7 @@ namespace {
 
 using std::numbers::pi;
 
+constexpr double arrows_out = 104;       ///< so far the arrows of the air stand out before a port, points
 constexpr double names_parts_from = 0.3; ///< so far apart, parts are named and no longer ports
 
 } // namespace
@@ -34,6 +35,11 @@ LabelBox LabelWriter::bounds() const {
     const double m = 10 * px_;
     return {spec_.drawing.x + m, spec_.drawing.y + m, spec_.drawing.x + spec_.drawing.width - m,
             spec_.drawing.y + spec_.drawing.height - m};
+}
+
+/// At the distance at which the camera looks.
+double LabelWriter::mm_per_pixel() const {
+    return 2 * camera_.distance * std::tan(field_of_view_deg * pi / 360) / spec_.drawing.height;
 }
 
 bool LabelWriter::within(const glm::dvec3& p, double margin) const {
@@ -172,6 +178,23 @@ void LabelWriter::keep_off(std::vector<LabelBox>& obstacles) const {
         const double r = std::hypot(rim.x - p.x, rim.y - p.y);
         if (p.z > 0) obstacles.push_back({p.x - r, p.y - r * 0.7, p.x + r, p.y + r * 0.7});
     }
+    // In a window the unit turns, and labels that gave way to the arrows would jump about.
+    if (!derived_.air || close_up() || spec_.remembers) return;
+    for (const auto* id : {&session_.document.air_into, &session_.document.came_out}) {
+        const auto* place = port_place(*id);
+        if (place == nullptr) continue;
+        // The arrows before the mouth, in pieces, since they may run askew.
+        const double mm = arrows_out * px_ * mm_per_pixel();
+        constexpr int pieces = 4;
+        for (int k = 0; k < pieces; ++k) {
+            const auto a = pixel(place->at - glm::dvec3(0, 0, mm * k / pieces));
+            const auto b = pixel(place->at - glm::dvec3(0, 0, mm * (k + 1) / pieces));
+            if (a.z <= 0 || b.z <= 0) continue;
+            const double r = 6 * px_;
+            obstacles.push_back(
+                {std::min(a.x, b.x) - r, std::min(a.y, b.y) - r, std::max(a.x, b.x) + r, std::max(a.y, b.y) + r});
+        }
+    }
 }
 
 void LabelWriter::label_suspect() {
@@ -236,18 +259,22 @@ std::optional<glm::dvec3> LabelWriter::asked_anchor(const std::string& id, bool 
 void LabelWriter::label_asked_ports() {
     const auto in = asked_anchor(session_.document.air_into, true);
     const auto out = asked_anchor(session_.document.came_out, false);
-    const auto label = [&](const std::string& id, const std::optional<glm::dvec3>& at, const char* what, double side) {
+    const auto label = [&](const std::string& id, const std::optional<glm::dvec3>& at,
+                           const std::optional<glm::dvec3>& other, const char* what) {
         if (!at) return;
         asked_.insert(id);
         const auto outwards = seen_direction(port_place(id)->at, {0, 0, -1});
+        // Beside the arrows, on the side that is away from the other port's.
+        glm::dvec2 beside(-outwards.y, outwards.x);
+        const glm::dvec2 away = other ? glm::dvec2(*at) - glm::dvec2(*other) : glm::dvec2(-1, 0);
+        if (glm::dot(beside, away) < 0) beside = -beside;
         add("port " + id, *at,
             {{fonts_.strong, port_title(map(), id), colours_.ink}, {fonts_.note, what, colours_.second_ink}},
-            glm::normalize(outwards * 0.6 + glm::dvec2(side, 0)), 26, 220)
+            glm::normalize(outwards * 0.6 + beside), 26, 220)
             .plate = true;
     };
-    const double side = in && out && in->x > out->x ? 1 : -1;
-    label(session_.document.air_into, in, "air goes in", side);
-    label(session_.document.came_out, out, answered() ? "comes out" : "", -side);
+    label(session_.document.air_into, in, out, "air goes in");
+    label(session_.document.came_out, out, in, answered() ? "comes out" : "");
 }
 
 /// The tag of the circuit that the pointer traces, at every bend of its way that matters: mouth, groove, chamber.
@@ -301,7 +328,7 @@ void LabelWriter::label_stack_ends() {
         add("end " + name, p,
             {{fonts_.body, end_with_lie(name, session_.view.lying, towards_engine), colours_.second_ink}},
             glm::normalize(out * 0.8 + seen_direction(at, {0, 0, 1})), 30, 220)
-            .plate = close_up();
+            .plate = true;
     };
     end(place->rings.front(), away, stack->first_end, away < 0);
     end(place->rings.back(), -away, stack->second_end, away > 0);
@@ -445,7 +472,7 @@ void LabelWriter::label_ports() {
         const auto upwards = seen_direction(place.at, {0, 0, -1.0});
         add("port " + place.port, p, std::move(lines), glm::normalize(across + upwards * (across.y > 0 ? 0.2 : 0.9)),
             18, 200)
-            .plate = !quiet;
+            .plate = true;
     }
 }
 

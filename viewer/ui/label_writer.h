@@ -44,6 +44,7 @@ public:
     }
     /// Pixel direction in which a direction of unit space points at a place.
     [[nodiscard]] glm::dvec2 seen_direction(const glm::dvec3& at, const glm::dvec3& direction) const;
+    [[nodiscard]] double mm_per_pixel() const;
     [[nodiscard]] LabelBox bounds() const;
     [[nodiscard]] bool within(const glm::dvec3& p, double margin) const;
     [[nodiscard]] bool answered() const { return derived_.answer.has_value(); }

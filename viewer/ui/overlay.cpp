@@ -29,17 +29,18 @@ public:
           colours_(colours_of(session.view.theme)), px_(spec.pixels_per_point), writer_(fonts, session, derived, spec) {
     }
 
-    std::vector<PlacedLabel> draw(LabelMemory* memory) {
+    std::vector<PlacedLabel> draw(LabelMemory* memory, std::vector<LabelBox>* standing) {
         // What stands still first: labels keep off it.
         if (spec_.title) draw_title();
         if (spec_.legend) draw_legend();
+        if (spec_.labels) draw_engine_mark();
+        if (standing != nullptr) *standing = obstacles_;
         if (spec_.labels) draw_labels(memory);
         return std::move(placed_);
     }
 
 private:
     void draw_labels(LabelMemory* memory) {
-        draw_engine_mark();
         print_tags();
         if (session_.view.dimensions) draw_dimensions(list_, fonts_, session_, derived_, writer_, px_, obstacles_);
         const auto labels = writer_.write(obstacles_);
@@ -266,8 +267,9 @@ private:
 } // namespace
 
 std::vector<PlacedLabel> draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session,
-                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory) {
-    return Overlay(list, fonts, session, derived, spec).draw(memory);
+                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory,
+                                      std::vector<LabelBox>* standing) {
+    return Overlay(list, fonts, session, derived, spec).draw(memory, standing);
 }
 
 } // namespace ringland::viewer

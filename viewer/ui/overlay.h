@@ -38,8 +38,9 @@ struct PlacedLabel {
 };
 
 /// Draws onto the list. Labels never overlap each other and keep off the suspect; with a memory they keep their places
-/// from frame to frame.
+/// from frame to frame. `standing` gets what stands still on the drawing: title, legend, mark of the engine end.
 std::vector<PlacedLabel> draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session,
-                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory = nullptr);
+                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory = nullptr,
+                                      std::vector<LabelBox>* standing = nullptr);
 
 } // namespace ringland::viewer

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "../app/commands.h"
+#include "../app/job_shelf.h"
 #include "../app/tour.h"
 #include "notices.h"
 #include "widgets.h"
@@ -40,6 +41,14 @@ struct Transient {
     bool chart_gauges = false;       ///< the chart's figures are gauges that close the port, not flows
     /// Words for the drilled holes of the calibration, by their place in the list; what was not tried has none.
     std::map<int, diagnosis::airflow::Heard> trials;
+    std::string note_text, renewed_text;              ///< what is being written for the job and not added yet
+    std::map<std::string, std::string> typed_figures; ///< by clearance: as it is being typed
+    diagnosis::records::Search job_search;            ///< as it is being typed
+    bool jobs_asked = false;                          ///< since the records were shown
+    std::optional<diagnosis::records::Search> ask_jobs;
+    std::optional<std::string> open_job; ///< id of a job that is wanted
+    std::string make_paper;              ///< ".pdf" or ".html": the customer's page is wanted
+    bool all_seals = false;              ///< the job's sheet lists every seal to choose from
     double leak_supply_pa = 0, leak_reading_pa = 0, orifice_mm = 1; ///< leak-down; 0: not set yet
 };
 
@@ -51,7 +60,8 @@ struct PanelContext {
     const Workbench& bench;
     std::vector<Command>& commands;
     Transient& transient;
-    bool alone = false; ///< a sheet has the whole width: no column stands beside it
+    const ShelfPage* shelf = nullptr; ///< the newest answer of the records; nullptr before the first
+    bool alone = false;               ///< a sheet has the whole width: no column stands beside it
 
     [[nodiscard]] const Session& session() const { return bench.session(); }
     [[nodiscard]] const model::UnitMap& map() const { return bench.session().document.map; }
@@ -117,6 +127,8 @@ void draw_heard_mark(const Widgets& w, const ImVec2& middle, float radius, diagn
 void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_network(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_air_bench(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+void draw_records(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 
 /// The ports as large buttons in rows; returns the height.
 float draw_ports(PanelContext& c, const ImVec2& at, float width);

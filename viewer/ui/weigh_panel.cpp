@@ -55,6 +55,10 @@ void write_suspect(PanelContext& c, Writer& out, std::size_t n, bool open) {
     const double at_all = weighed.weighing.seal_probability[suspect.seals.front()];
     if (suspect.seals.size() == 1 && at_all > suspect.probability + 0.02)
         detail += fmt::format(" · {} counting two faults together", percent(at_all));
+    for (const auto& line : c.bench.shop()) {
+        if (suspect.seals.size() == 1 && line.seal == seal.id)
+            detail += fmt::format(" · your shop: {} of {}", line.failed, line.jobs);
+    }
     std::string reasons;
     if (open && n < weighed.reasons.size()) {
         for (const auto& line : weighed.reasons[n].for_it)

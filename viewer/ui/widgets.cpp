@@ -28,10 +28,16 @@ void Widgets::begin_frame(const Colours& frame_colours) {
     last_sliders_ = std::move(sliders_);
     sliders_.clear();
     tooltip_.clear();
+    last_writing_ = std::move(writing_);
+    writing_.clear();
 }
 
 void Widgets::end_frame() {
     press_.clear();
+    // A key is a pulse: the toolkit sees each press of it, however fast they come.
+    ImGuiIO& io = ImGui::GetIO();
+    std::fill(std::begin(io.KeysDown), std::end(io.KeysDown), false);
+    io.KeyCtrl = io.KeyShift = io.KeyAlt = false;
     nudge_ = 0;
     focus_moved_ = false;
     if (tooltip_.empty()) return;
@@ -102,6 +108,12 @@ bool Widgets::pressed(const std::string& label, const ImVec2& at, const ImVec2& 
         hovered_ = false;
         return false;
     }
+    frame_focus(label, at, extent);
+    return clicked || press_ == label;
+}
+
+/// Takes its turn among what the keyboard reaches, with a frame around it where the keyboard is on it.
+void Widgets::frame_focus(const std::string& label, const ImVec2& at, const ImVec2& extent) {
     order_.push_back(label);
     if (focus_ == label) {
         if (focus_moved_) {
@@ -120,7 +132,6 @@ bool Widgets::pressed(const std::string& label, const ImVec2& at, const ImVec2& 
                                                 {at.x + extent.x + out, at.y + extent.y + out}, u32(colours.action),
                                                 px(size::radius) + out, 0, px(2.5F));
     }
-    return clicked || press_ == label;
 }
 
 bool Widgets::button(const std::string& label, std::string_view caption, const ImVec2& at, const ImVec2& extent,

@@ -13,6 +13,7 @@
 #include <imgui.h>
 
 #include "fonts.h"
+#include "input.h"
 #include "interface.h"
 #include "theme.h"
 
@@ -55,6 +56,30 @@ public:
     };
     SliderMove slider(const std::string& label, const ImVec2& at, const ImVec2& extent, double value, double low,
                       double high, double step, double curve = 1, std::string_view tooltip = {});
+    /// A field to write in. The text wraps by itself and has no lines of its own: Enter and Escape leave the field, and
+    /// so do Tab and a press elsewhere. `hint` stands in it while it is empty. Its height is field_height.
+    struct FieldMove {
+        bool changed = false; ///< a letter came or went: `text` has it
+        bool settled = false; ///< the hand has left the field after a change
+    };
+    FieldMove field(const std::string& label, const ImVec2& at, float width, std::string& text, int least_lines = 1,
+                    std::string_view hint = {});
+    /// Height of a field for what is written in it.
+    [[nodiscard]] float field_height(float width, std::string_view text, int least_lines = 1) const;
+    /// True while one is being written in: letters belong to it.
+    [[nodiscard]] bool writing() const { return !last_writing_.empty(); }
+    [[nodiscard]] bool writes_in(const std::string& label) const { return last_writing_ == label; }
+    /// Leaves the field that is being written in; what was written stays.
+    void stop_writing();
+    /// Goes on to the next thing the keyboard reaches; where that is a field, to write in it.
+    void write_next(int step);
+    /// A key for the field that is being written in; false where it is none that a field understands.
+    bool field_key(const input::KeyPress& press);
+    /// Letters beyond those of a Latin face that were written: the fonts want them.
+    [[nodiscard]] bool lacks_letter(unsigned codepoint) const {
+        return fonts.body->FindGlyphNoFallback(static_cast<ImWchar>(codepoint)) == nullptr;
+    }
+
     /// Moves the slider that is framed; false where none is.
     bool nudge_focused(int steps);
     /// Width that a button's caption needs.
@@ -98,6 +123,7 @@ public:
     void show_item(const std::string& label) { show_ = label; }
 
 private:
+    void frame_focus(const std::string& label, const ImVec2& at, const ImVec2& extent);
     void record(Placed::Kind kind, std::string_view label, const ImVec2& at, const ImVec2& extent,
                 bool cut = false) const;
 
@@ -107,6 +133,7 @@ private:
     std::vector<std::string> order_, last_order_; ///< of the things to press, enabled ones only
     std::string focus_, press_, tooltip_, show_, showing_;
     std::set<std::string> sliders_, last_sliders_;
+    std::string writing_, last_writing_; ///< label of the field that is being written in
     int nudge_ = 0;
     bool hovered_ = false, held_ = false, focus_moved_ = false;
 };

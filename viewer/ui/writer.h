@@ -31,6 +31,11 @@ public:
 
     /// A card of two texts; true when pressed. An empty label makes it one that only says something.
     bool card(const std::string& label, std::string_view title, std::string_view detail, bool chosen) {
+        return card(label, title, detail, chosen, c_.w.colours.suspect);
+    }
+    /// The same with another colour for what is chosen: that of suspects is theirs alone.
+    bool card(const std::string& label, std::string_view title, std::string_view detail, bool chosen,
+              const ImVec4& accent) {
         Widgets& w = c_.w;
         const float pad = w.px(1.25F * size::unit), inner = width_ - 2 * pad;
         const float title_h = w.text(w.fonts.strong, w.colours.ink, {0, 0}, inner, title, false);
@@ -41,10 +46,10 @@ public:
         const bool hovered = !label.empty() && w.hovered();
         ImVec4 ground = w.colours.raised;
         if (chosen)
-            ground = mix(ground, w.colours.suspect, 0.08F);
+            ground = mix(ground, accent, 0.08F);
         else if (hovered)
             ground = mix(ground, w.colours.action, 0.08F);
-        w.card(at, extent, ground, chosen ? w.colours.suspect : w.colours.rule, w.px(chosen ? 2.0F : 1.0F));
+        w.card(at, extent, ground, chosen ? accent : w.colours.rule, w.px(chosen ? 2.0F : 1.0F));
         w.text(w.fonts.strong, w.colours.ink, {x_ + pad, y_ + pad}, inner, title);
         w.text(w.fonts.note, w.colours.second_ink, {x_ + pad, y_ + pad + title_h + w.px(2)}, inner, detail);
         y_ += extent.y;

@@ -1,0 +1,169 @@
+#include "store.h"
+
+#include <algorithm>
+#include <filesystem>
+
+#include <fmt/format.h>
+
+#include "place.h"
+#include "store_session.h"
+
+// The backends' own headers would ask for the headers of both databases; this is all of them that is needed.
+extern "C" {
+soci::backend_factory const* factory_sqlite3();
+soci::backend_factory const* factory_postgresql();
+}
+
+namespace ringland::diagnosis::records {
+namespace {
+
+bool has(std::string_view text, std::string_view part) { return text.find(part) != std::string_view::npos; }
+
+/// True where nobody was asked, since the connection string cannot be read: waiting would not help.
+bool unreadable(std::string_view message) {
+    if (has(message, "connection to server") || has(message, "could not")) return false;
+    for (const auto sign : {"invalid", "end of string reached", "unexpected character", "forbidden value", "missing"}) {
+        if (has(message, sign)) return true;
+    }
+    return false;
+}
+
+/// True where a server answered and said no: the name, the password or the database is wrong.
+bool refused_by_server(std::string_view message) {
+    if (!has(message, "FATAL")) return unreadable(message);
+    for (const auto busy : {"starting up", "shutting down", "too many", "recovery", "administrator command"}) {
+        if (has(message, busy)) return false;
+    }
+    return true;
+}
+
+void make_folder_of(const std::string& file) {
+    const auto folder = std::filesystem::path(file).parent_path();
+    std::error_code error;
+    if (!folder.empty()) std::filesystem::create_directories(folder, error);
+    if (error) throw Trouble(fmt::format("cannot make the folder {}: {}", folder.string(), error.message()));
+}
+
+int figure(const std::string& text) {
+    return !text.empty() && text.size() < 9 && text.find_first_not_of("0123456789") == std::string::npos
+               ? std::stoi(text)
+               : -1;
+}
+
+} // namespace
+
+Store::Impl::Impl(std::string place) : where(std::move(place)) {
+    dialect.server = is_server(where);
+    if (where.empty()) throw Trouble("no place is known to keep the records in: name one with --records");
+    if (dialect.server) {
+        const std::string wrong = complaint_about(where);
+        if (!wrong.empty())
+            throw Trouble(fmt::format("the connection string of the records cannot be read: {}", wrong));
+    } else {
+        if (has(where, "://")) throw Trouble("records are a file, or postgresql://...");
+        if (has(where, "\"") || has(where, "'")) throw Trouble("the records' file has a quotation mark in its name");
+        if (std::filesystem::is_directory(where))
+            throw Trouble(fmt::format("{} is a folder; name the records' file in it", where));
+        make_folder_of(where);
+    }
+}
+
+void Store::Impl::open() {
+    if (dialect.server) {
+        sql.open(*factory_postgresql(), with_limits(where));
+        sql << "set client_min_messages = warning";
+        make_schema();
+        sql << "set search_path = ringland";
+        sql << "set client_encoding = 'UTF8'";
+    } else {
+        sql.open(*factory_sqlite3(), fmt::format("dbname=\"{}\" timeout=5", where));
+        int ours = 0, tables = 0;
+        // In this order: another program that makes the file just now marks it before it makes a table.
+        sql << "select count(*) from sqlite_master", soci::into(tables);
+        sql << "pragma application_id", soci::into(ours);
+        if (tables > 0 && ours != application_id)
+            throw Trouble(fmt::format("{} is a database of some other program", where));
+        std::string mode;
+        sql << "pragma journal_mode = wal", soci::into(mode);
+        // Each commit is on the disk before it is called saved.
+        sql << "pragma synchronous = full";
+        if (tables == 0) sql << fmt::format("pragma application_id = {}", application_id);
+    }
+    migrate();
+}
+
+void Store::Impl::make_schema() {
+    // Asked for first: somebody who may use the schema need not be allowed to make one.
+    int there = 0;
+    sql << "select count(*) from pg_namespace where nspname = 'ringland'", soci::into(there);
+    if (there > 0) return;
+    Transaction transaction(*this);
+    // Two benches that make it at once would refuse each other.
+    sql << fmt::format("select pg_advisory_xact_lock({})", application_id);
+    sql << "create schema if not exists ringland";
+    transaction.commit();
+}
+
+void Store::Impl::migrate() {
+    const auto version = [this] {
+        std::string text;
+        sql << "select value from meta where name = 'version'", soci::into(text);
+        return figure(text);
+    };
+    // The usual start only reads: a window opens while another one writes.
+    int there = 0;
+    sql << (dialect.server ? "select count(*) from pg_tables where schemaname = 'ringland' and tablename = 'meta'"
+                           : "select count(*) from sqlite_master where name = 'meta'"),
+        soci::into(there);
+    if (there > 0 && version() == schema_version) return;
+    Transaction transaction(*this);
+    if (dialect.server) sql << fmt::format("select pg_advisory_xact_lock({})", application_id);
+    sql << dialect.in_words("create table if not exists meta (name {text} primary key, value {text})");
+    sql << "insert into meta (name, value) values ('version', '0') on conflict (name) do nothing";
+    const int from = version();
+    if (from < 0 || from > schema_version)
+        throw Trouble(fmt::format("the records {} were written by a newer program (version {}; this one knows {})",
+                                  shown(where), from, schema_version));
+    for (int to = from + 1; to <= schema_version; ++to) {
+        for (const auto& step : steps_to(to))
+            sql << dialect.in_words(step);
+    }
+    if (from > 0 && from < schema_version) derive_all();
+    sql << fmt::format("update meta set value = '{}' where name = 'version'", schema_version);
+    transaction.commit();
+}
+
+void Store::Impl::explain(const soci::soci_error& error) {
+    const std::string said = scrubbed(error.get_error_message(), where);
+    if (dialect.server) {
+        bool alive = false;
+        try {
+            int one = 0;
+            sql << "select 1", soci::into(one);
+            alive = one == 1;
+        } catch (const std::exception&) {
+            alive = false;
+        }
+        if (!alive && !refused_by_server(said)) throw Away{said};
+        throw Trouble(fmt::format("the records server {} says: {}", shown(where), said));
+    }
+    if (has(said, "locked") || has(said, "busy"))
+        throw Trouble(fmt::format("{} is being written by another program and was not free within 5 seconds; nothing "
+                                  "was saved just now",
+                                  where));
+    if (has(said, "full") || has(said, "disk I/O"))
+        throw Trouble(fmt::format("the disk of {} is full or fails; nothing was saved just now ({})", where, said));
+    if (has(said, "readonly") || has(said, "unable to open"))
+        throw Trouble(fmt::format("{} cannot be written: the file or its folder is read-only, or is not there", where));
+    if (has(said, "not a database")) throw Trouble(fmt::format("{} is no records file", where));
+    throw Trouble(fmt::format("the records {} cannot be used: {}", where, said));
+}
+
+Store::Store(const std::string& where) : impl_(std::make_unique<Impl>(where)) {
+    guarded(*impl_, [this] { impl_->open(); });
+}
+Store::~Store() = default;
+Store::Store(Store&&) noexcept = default;
+Store& Store::operator=(Store&&) noexcept = default;
+
+} // namespace ringland::diagnosis::records

@@ -1,0 +1,127 @@
+// Texts in other languages: complete, with the same places to fill in, and numbers as the language writes them.
+#include <algorithm>
+#include <map>
+#include <set>
+#include <sstream>
+#include <stdexcept>
+
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+
+#include "../../viewer/handout/texts.h"
+#include "said.h"
+
+using namespace ringland;
+using namespace ringland::test;
+using viewer::Language;
+using viewer::Translator;
+
+namespace {
+
+/// Texts of a catalogue on one line each: original (and its plural) to translations.
+std::map<std::string, std::vector<std::string>> texts_of(const std::string& po) {
+    std::map<std::string, std::vector<std::string>> texts;
+    std::istringstream lines(po);
+    std::string original;
+    const auto quoted = [](const std::string& line) {
+        const auto from = line.find('"');
+        return line.substr(from + 1, line.rfind('"') - from - 1);
+    };
+    for (std::string line; std::getline(lines, line);) {
+        if (line.rfind("msgid ", 0) == 0) {
+            original = quoted(line);
+            if (!original.empty()) texts[original];
+        } else if (line.rfind("msgstr", 0) == 0 && !original.empty()) {
+            texts[original].push_back(quoted(line));
+        }
+    }
+    return texts;
+}
+
+std::multiset<std::string> places(const std::string& text) {
+    std::multiset<std::string> found;
+    for (std::size_t at = text.find('{'); at != std::string::npos; at = text.find('{', at + 1))
+        found.insert(text.substr(at, text.find('}', at) - at + 1));
+    return found;
+}
+
+} // namespace
+
+TEST_CASE("every text of the program is in the Spanish catalogue, with the same places to fill in") {
+    const std::string root = RINGLAND_SOURCE_DIR;
+    const auto asked = texts_of(said(fmt::format(
+        "grep -rlE '\\btr\\(' '{0}/viewer' --include=*.cpp | xargs xgettext -L C++ --from-code=UTF-8 --keyword=tr:1,1t "
+        "--keyword=tr:1,2,3t --no-wrap -o -",
+        root)));
+    const auto has =
+        texts_of(said(fmt::format("msgattrib --translated --no-fuzzy --no-wrap '{}/viewer/texts/es.po'", root)));
+    CHECK(asked.size() > 100);
+    for (const auto& text : asked) {
+        CAPTURE(text.first);
+        const auto found = has.find(text.first);
+        REQUIRE_MESSAGE(found != has.end(), "not in es.po");
+        for (const auto& translation : found->second) {
+            // Every place that is there is filled in; one that is missing has to be left out on purpose.
+            CHECK(places(translation) == places(text.first));
+        }
+    }
+    // The translator knows but this rule for plurals.
+    CHECK(bytes_of(root + "/viewer/texts/es.po").find("nplurals=2; plural=(n != 1);") != std::string::npos);
+}
+
+TEST_CASE("numbers, figures, dates and ordinals are written as the language writes them") {
+    const Translator en(Language::en), es(Language::es);
+    CHECK(en.number(1234.5, 1) == "1234.5");
+    CHECK(es.number(1234.5, 1) == "1234,5");
+    CHECK(es.pressure(2.4e5, viewer::UnitSystem::bar_mm) == "2,40 bar");
+    CHECK(en.pressure(model::psi(35).si(), viewer::UnitSystem::psi_inch) == "35 psi");
+    CHECK(en.pressure(model::psi(34.9).si(), viewer::UnitSystem::psi_inch) == "34.9 psi");
+    CHECK(en.length(0.0003048, viewer::UnitSystem::psi_inch) == "0.012 in");
+    CHECK(es.length(0.0003048, viewer::UnitSystem::bar_mm) == "0,30 mm");
+    const std::pair<int, const char*> ordinals[] = {{1, "1st"},   {2, "2nd"},     {3, "3rd"},     {4, "4th"},
+                                                    {11, "11th"}, {12, "12th"},   {13, "13th"},   {21, "21st"},
+                                                    {22, "22nd"}, {112, "112th"}, {101, "101st"}, {20, "20th"}};
+    for (const auto& one : ordinals)
+        CHECK(en.ordinal(one.first) == one.second);
+    CHECK(es.ordinal(3) == "3.º");
+    CHECK(en.date("2031-05-04T12:00:00Z") == "4 May 2031");
+    CHECK(es.date("2031-05-04T12:00:00Z") == "4 de mayo de 2031");
+    CHECK(en.date("yesterday") == "yesterday");
+    CHECK(en.percent(0.998) == "more than 99 %");
+    CHECK(en.percent(0.937) == "94 %");
+    CHECK(es.percent(0.001) == "menos del 1 %");
+}
+
+TEST_CASE("one thing and several, and a word that the catalogue lacks") {
+    const Translator es(Language::es);
+    const char *one = "At {0} other place nothing differed from a good unit.",
+               *many = "At {0} other places nothing differed from a good unit.";
+    CHECK(viewer::filled(es(one, many, 1), 1) == "En 1 lugar más no hubo diferencia con una unidad sana.");
+    CHECK(viewer::filled(es(one, many, 7), 7) == "En otros 7 lugares no hubo diferencia con una unidad sana.");
+    CHECK(es.map_word("Pump end") == "lado de la bomba");
+    CHECK(es.map_word("Quill shaft") == "Quill shaft");
+    CHECK(Translator(Language::en).map_word("pump end") == "pump end");
+}
+
+TEST_CASE("bytes that are no catalogue are refused, and one that was cut or changed never reads outside itself") {
+    CHECK_THROWS_AS(viewer::Catalogue("no"), std::runtime_error);
+    CHECK_THROWS_AS(viewer::Catalogue(std::string(64, 'x')), std::runtime_error);
+    const auto folder = fresh_folder("catalogue");
+    static_cast<void>(
+        said(fmt::format("msgfmt -o '{}/es.mo' '{}/viewer/texts/es.po'", folder.string(), RINGLAND_SOURCE_DIR)));
+    const std::string whole = bytes_of(folder / "es.mo");
+    CHECK(viewer::Catalogue(whole).find("Ring") == "Anillo");
+    for (std::size_t i = 4; i < 4000 && i < whole.size(); ++i) {
+        std::string wrong = whole;
+        wrong[i] = static_cast<char>(wrong[i] ^ 0xFF);
+        const std::string cut = whole.substr(0, i);
+        for (const std::string& bytes : {wrong, cut}) {
+            try {
+                const viewer::Catalogue catalogue(bytes);
+                CHECK(catalogue.find("Ring").size() <= whole.size());
+            } catch (const std::runtime_error&) {
+                // Refused is well.
+            }
+        }
+    }
+}

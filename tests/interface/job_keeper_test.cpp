@@ -1,0 +1,217 @@
+// The window's job in the records: kept beside the frames, found again by search, opened in another window.
+#include <chrono>
+#include <cstdlib>
+#include <filesystem>
+#include <thread>
+
+#include <doctest/doctest.h>
+
+#include "../../viewer/platform/job_keeper.h"
+#include "real_loop.h"
+
+using namespace ringland;
+using namespace ringland::tests;
+using namespace ringland::viewer;
+namespace records = ringland::diagnosis::records;
+
+namespace {
+
+const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
+const std::string small_demo = RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml";
+
+struct Shop {
+    std::filesystem::path folder;
+    Shop() {
+        folder = std::filesystem::temp_directory_path() / ("ringland-keeper-" + model::new_id());
+        std::filesystem::create_directories(folder);
+    }
+    ~Shop() { std::filesystem::remove_all(folder); }
+    Shop(const Shop&) = delete;
+    Shop& operator=(const Shop&) = delete;
+    [[nodiscard]] records::Place place() const { return {(folder / "records.sqlite").string(), "test bench"}; }
+};
+
+model::Seen heard(model::Heard word) {
+    model::Seen seen;
+    seen.word = word;
+    return seen;
+}
+
+void find_strong_leak(RealLoop& w) {
+    w.loop->dispatch(command::AirInto{"P3"}, w.now_s);
+    w.loop->dispatch(command::Saw{"P4", heard(model::Heard::strong)}, w.now_s);
+    w.frame();
+}
+
+} // namespace
+
+TEST_CASE("job keeper: every command is in the records, letters together, each change named as undo names it") {
+    const Shop shop;
+    std::string id;
+    {
+        RealLoop w(demo);
+        JobKeeper keeper(shop.place());
+        w.loop->use_keeper(&keeper);
+        find_strong_leak(w);
+        id = w.document().job.id;
+        for (const char* text : {"s", "sl", "sli", "slips"}) {
+            w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::complaint, text, false}}, w.now_s);
+            w.frame();
+        }
+        w.loop->dispatch(command::EditJob{job_edit::Find{"R3", model::Found::damaged}}, w.now_s);
+        w.frame();
+        REQUIRE(keeper.settle(20));
+        records::Records shelf(shop.place());
+        const auto kept = shelf.load(id);
+        REQUIRE(kept);
+        CHECK(*kept == w.document().job);
+    }
+    records::Records shelf(shop.place());
+    const auto history = shelf.history(id);
+    REQUIRE(history.size() >= 2);
+    CHECK(history.size() <= 3); // the letters wait for the next thing, so they are one change with it, or one alone
+    CHECK(history.front().label == "seen at P4");
+    CHECK(history.back().label == "found R3 damaged");
+    CHECK(history.back().bench == "test bench");
+}
+
+TEST_CASE("job keeper: what is still being written is saved when the window closes") {
+    const Shop shop;
+    std::string id;
+    {
+        RealLoop w(demo);
+        JobKeeper keeper(shop.place());
+        w.loop->use_keeper(&keeper);
+        find_strong_leak(w);
+        w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::number, "77", false}}, w.now_s);
+        w.frame();
+        id = w.document().job.id;
+    }
+    records::Records shelf(shop.place());
+    const auto kept = shelf.load(id);
+    REQUIRE(kept);
+    CHECK(kept->head.number == "77");
+}
+
+TEST_CASE("job keeper: a job is found by its words and opened, and goes on in the records as the same job") {
+    const Shop shop;
+    std::string id;
+    {
+        RealLoop w(demo);
+        JobKeeper keeper(shop.place());
+        w.loop->use_keeper(&keeper);
+        find_strong_leak(w);
+        w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::customer, "Invented Haulage"}}, w.now_s);
+        w.frame();
+        id = w.document().job.id;
+    }
+    RealLoop w(small_demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    w.loop->dispatch(command::ShowSheet{Sheet::records}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    w.frame();
+    REQUIRE(w.interface.items().count("job " + id) == 1);
+    w.press("field find job");
+    for (const char c : std::string("haul"))
+        w.loop->event(input::Text{static_cast<unsigned>(c)});
+    w.frame();
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    w.frame();
+    w.loop->event(input::KeyPress{Key::enter, true});
+    w.frame();
+    w.frame();
+    w.press("job " + id);
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    CHECK(w.document().map.unit.name == "Larch Five");
+    CHECK(w.document().job.id == id);
+    CHECK(w.bench.session().view.sheet == Sheet::job);
+    CHECK(w.document().check.readings.size() == 1);
+    w.loop->dispatch(command::EditJob{job_edit::Note{"seen again"}}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    records::Records shelf(shop.place());
+    CHECK(shelf.count() == 1);
+    REQUIRE(shelf.load(id));
+    CHECK(shelf.load(id)->notes.size() == 1);
+    CHECK(shelf.load(id)->head.customer == "Invented Haulage");
+}
+
+TEST_CASE("job keeper: what the shop found before speaks in the weighing, this job's own finding does not") {
+    const Shop shop;
+    {
+        records::Records shelf(shop.place());
+        Workbench bench;
+        std::string why;
+        REQUIRE(bench.open(demo, why));
+        for (int i = 0; i < 7; ++i) {
+            REQUIRE(bench.dispatch(command::EditJob{job_edit::Begin{}}, 0).empty());
+            REQUIRE(bench.dispatch(command::EditJob{job_edit::Find{"R2", model::Found::damaged}}, 0).empty());
+            shelf.save({}, bench.session().document.job, "found R2 damaged");
+        }
+    }
+    RealLoop w(demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    REQUIRE(w.bench.shop().size() == 1);
+    CHECK(w.bench.shop()[0].seal == "R2");
+    CHECK(w.bench.shop()[0].failed == 7);
+    CHECK(w.bench.shop()[0].jobs == 7);
+    w.loop->dispatch(command::EditJob{job_edit::Find{"R3", model::Found::damaged}}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    CHECK(w.bench.shop().size() == 1);
+}
+
+TEST_CASE("job keeper: records that cannot be used are said once, and the work goes on") {
+    RealLoop w(demo);
+    JobKeeper keeper({"/proc/no-such-folder/records.sqlite", "test bench"});
+    w.loop->use_keeper(&keeper);
+    find_strong_leak(w);
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    CHECK(w.loop->notice().find("The job could not be kept") == 0);
+    w.loop->dispatch(command::EditJob{job_edit::Find{"R3", model::Found::damaged}}, w.now_s);
+    w.frame();
+    CHECK(w.document().job.findings.size() == 1);
+}
+
+TEST_CASE("job: the customer's page is made beside the window, from its own job, and nothing is replaced") {
+    const Shop shop;
+    REQUIRE(setenv("XDG_DOCUMENTS_DIR", shop.folder.c_str(), 1) == 0);
+    RealLoop w(demo);
+    find_strong_leak(w);
+    w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::number, "20/31 b"}}, w.now_s);
+    w.loop->dispatch(command::EditJob{job_edit::Find{"R3", model::Found::damaged}}, w.now_s);
+    w.loop->dispatch(command::ShowSheet{Sheet::job}, w.now_s);
+    w.frame();
+    for (const char* name : {"job-20-31-b.pdf", "job-20-31-b-2.pdf"}) {
+        // At the foot of the sheet.
+        w.loop->event(input::MouseMove{w.loop->drawing().x + 60, w.loop->drawing().y + 60});
+        for (int i = 0; i < 60 && w.interface.items().count("Customer's page to print") == 0; ++i) {
+            w.loop->event(input::MouseWheel{0, -2});
+            w.frame();
+            w.frame();
+        }
+        w.press("Customer's page to print");
+        CHECK(w.pass(0.6) > 0); // frames go on meanwhile
+        for (int i = 0; i < 600 && w.loop->notice().find(name) == std::string::npos; ++i) {
+            std::this_thread::sleep_for(std::chrono::milliseconds(50));
+            w.now_s += 0.3;
+            w.frame();
+        }
+        INFO(w.loop->notice());
+        CHECK(w.loop->notice().find("is saved") != std::string::npos);
+        CHECK(std::filesystem::file_size(shop.folder / name) > 50'000);
+    }
+    unsetenv("XDG_DOCUMENTS_DIR");
+}

@@ -1,0 +1,128 @@
+// What a workbench does when another map, job or question stands in its session.
+#include <utility>
+
+#include "../../model-data/map_io.h"
+#include "camera.h"
+#include "commands.h"
+
+namespace ringland::viewer {
+
+bool Workbench::open(const std::string& path, std::string& why) {
+    why = open_map(path, 0);
+    return why.empty();
+}
+
+std::string Workbench::open_map(const std::string& path, double now_s) {
+    auto read = model::read_map(path);
+    faults_ = std::move(read.faults);
+    ++revision_;
+    if (!read.map) return model::first_errors(faults_);
+
+    const bool first = session_.document.map.ports.empty();
+    Document before = std::exchange(
+        session_.document,
+        Document{path, std::move(*read.map), "", "", {}, {}, session_.document.bench, session_.document.priors, {}, 0});
+    opened(std::move(before), "open " + session_.document.map.unit.name, first, now_s);
+    return {};
+}
+
+std::string Workbench::open_job(const model::Job& job, double now_s) {
+    auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? "map of the job" : job.map_file);
+    if (!read.map) return model::first_errors(read.faults);
+    if (job.checks.empty()) return "the job has no air check";
+    faults_.clear();
+    ++revision_;
+    const bool first = session_.document.map.ports.empty();
+    const std::size_t last = job.checks.size() - 1;
+    Document before = std::exchange(session_.document, Document{job.map_file,
+                                                                std::move(*read.map),
+                                                                "",
+                                                                "",
+                                                                model::air_check(job.checks[last]),
+                                                                {},
+                                                                session_.document.bench,
+                                                                session_.document.priors,
+                                                                job,
+                                                                last});
+    opened(std::move(before), "open the job " + job.head.number, first, now_s);
+    return {};
+}
+
+/// Another map or job stands in the session.
+void Workbench::opened(Document before, std::string name, bool first, double now_s) {
+    document_changed(before, now_s);
+    // The program starts with a map: there is nothing to go back to before it.
+    if (first) return;
+    done_.push_back({std::move(name), std::move(before), session_.document, false});
+    undone_.clear();
+}
+
+void Workbench::document_changed(const Document& before, double now_s) {
+    const bool other_map = before.map_path != session_.document.map_path || !(before.map == session_.document.map);
+    const bool had_answer = derived_.answer.has_value();
+    if (other_map) {
+        const unsigned long revision = derived_.shapes_revision;
+        session_.view.selected = {};
+        session_.view.suspect.clear();
+        session_.view.alone.clear();
+        session_.view.apart = 0;
+        forget_views();
+        session_.view.lying = session_.document.map.unit.lying;
+        derived_ = derive(session_);
+        derived_.shapes_revision = revision + 1;
+        weighed_map_.reset();
+        if (before.map.unit.name != session_.document.map.unit.name) shop_.clear();
+        ask_desk();
+    } else {
+        const bool other_bench = !(before.bench == session_.document.bench);
+        const bool same_question =
+            before.air_into == session_.document.air_into && before.came_out == session_.document.came_out;
+        if (other_bench) derived_.unit_air.emplace(session_.document.map, session_.document.bench);
+        if (!same_question) derive_answer(derived_, session_);
+        derive_air(derived_, session_, other_bench);
+        if (other_bench || !(before.check == session_.document.check)) ask_desk();
+        if (same_question) return; // the eye stays where it is
+        // These two follow the question.
+        session_.view.left[static_cast<std::size_t>(Viewpoint::stack)].reset();
+        session_.view.left[static_cast<std::size_t>(Viewpoint::follow)].reset();
+    }
+    if (derived_.answer && !derived_.answer->same_circuit) {
+        fly_to_view(derived_.suspect.empty() ? Viewpoint::section : Viewpoint::stack, now_s, other_map ? 0 : flight_s);
+    } else if (other_map) {
+        fly_to_view(Viewpoint::bench, now_s, 0);
+    } else if (had_answer || (session_.document.air_into.empty() && session_.document.came_out.empty())) {
+        fly_to_view(Viewpoint::bench, now_s, flight_s);
+    }
+}
+
+void Workbench::set_shop(std::vector<diagnosis::records::SealStatistics> failures) {
+    shop_ = std::move(failures);
+    weighed_map_.reset();
+    ++revision_;
+    if (derived_.weighed || desk_->working()) ask_desk();
+}
+
+/// Keeps the camera of the view that is left, where a hand has moved it.
+void Workbench::remember_view(double now_s) {
+    View& view = session_.view;
+    const Camera named = named_camera(session_, derived_, view.viewpoint, aspect_);
+    auto& left = view.left[static_cast<std::size_t>(view.viewpoint)];
+    if (view.flight.to == named && view.flight.turn_deg_per_s == 0)
+        left.reset();
+    else
+        left = View::Left{camera_at(view.flight, now_s), view.section};
+}
+
+/// What a view shows has changed: where a hand left it says nothing any more.
+void Workbench::forget_views() {
+    for (auto& left : session_.view.left)
+        left.reset();
+}
+
+void Workbench::fly_to_view(Viewpoint viewpoint, double now_s, double duration_s) {
+    session_.view.viewpoint = viewpoint;
+    session_.view.section = looks_into_section(session_, derived_, viewpoint);
+    fly_to(session_.view.flight, named_camera(session_, derived_, viewpoint, aspect_), now_s, duration_s);
+}
+
+} // namespace ringland::viewer

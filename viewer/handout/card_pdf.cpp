@@ -1,0 +1,271 @@
+#include "card_pdf.h"
+
+#include <algorithm>
+#include <array>
+
+#include "content.h"
+
+namespace ringland::viewer {
+namespace {
+
+using diagnosis::airflow::ExpectedRow;
+
+constexpr Type type_title{20, true, ink::text, false, false, 1.2};
+constexpr Type type_body{8.5, false, ink::text, false, false, 1.36};
+constexpr Type type_note{7.5, false, ink::second, false, false, 1.34};
+constexpr Type type_head{10.5, true, ink::text, false, false, 1.25};
+constexpr Type type_place{8, false, ink::text, false, false, 1.2};
+constexpr Type type_box_head{6.8, false, ink::second, false, true, 1.2};
+constexpr double column_gap = 20, box_size = 9, box_step = 31, row_pad = 1.3;
+
+/// Reasons of what is by design, numbered as they are met.
+struct Notes {
+    const model::UnitMap& map;
+    std::vector<int> flows;
+
+    std::string mark(const std::vector<int>& by_design) {
+        std::string text;
+        for (const int flow : by_design) {
+            auto found = std::find(flows.begin(), flows.end(), flow);
+            if (found == flows.end()) {
+                flows.push_back(flow);
+                found = flows.end() - 1;
+            }
+            text += (text.empty() ? " [" : ",") + std::to_string(found - flows.begin() + 1);
+        }
+        return text.empty() ? text : text + ']';
+    }
+};
+
+/// A line of a reading: a place and what to tick there.
+struct Line {
+    std::string place;
+    int expected = -1;                ///< which box a good unit ticks; -1: none
+    std::vector<std::string> choices; ///< their words stand in the line itself; empty: nothing to strong, headed above
+    bool figure = false;              ///< a figure is written down, instead
+    std::string note;                 ///< in place of boxes
+};
+
+struct Reading {
+    std::string title, under;
+    std::vector<Line> lines;
+};
+
+Reading reading_of(const Translator& tr, const model::UnitMap& map, const ExpectedRow& row, std::size_t number,
+                   UnitSystem units, Notes& notes) {
+    Reading reading;
+    reading.title = filled(tr("{0}  Air into {1}"), number, port_or_case_title(tr, map, row.into));
+    reading.under = filled(tr("{0} at the regulator, all other ports open"), tr.pressure(row.supply_gauge_pa, units));
+    Line gauge;
+    gauge.place = filled(tr("own gauge, good: {0}"), tr.pressure(row.port_gauge_pa, units));
+    gauge.figure = true;
+    reading.lines.push_back(gauge);
+    for (const auto& at : row.at) {
+        Line line;
+        line.place = port_or_case_title(tr, map, at.port);
+        if (at.same_circuit)
+            line.note = tr("same circuit");
+        else {
+            line.place += notes.mark(at.by_design);
+            line.expected = static_cast<int>(at.word);
+        }
+        reading.lines.push_back(line);
+    }
+    Line in_case;
+    in_case.place = tr("inside the case") + notes.mark(row.case_by_design);
+    in_case.expected = static_cast<int>(row.case_word);
+    reading.lines.push_back(in_case);
+    const std::string& circuit = map.ports[static_cast<std::size_t>(row.into)].circuit;
+    for (const auto& element : map.elements) {
+        if (std::find(element.applied_by.begin(), element.applied_by.end(), circuit) == element.applied_by.end())
+            continue;
+        Line line;
+        line.place = tr.map_word(element.name.empty() ? element.id : element.name);
+        line.choices = {tr("thud"), tr("soft"), tr("none")};
+        reading.lines.push_back(line);
+    }
+    return reading;
+}
+
+struct Maker {
+    const Translator& tr;
+    PaperPlan plan;
+    Setter setter;
+    std::vector<Block> blocks;
+
+    [[nodiscard]] double column() const { return (plan.inner() - column_gap) / 2; }
+    [[nodiscard]] double place_width() const { return column() - 4 * box_step - 4; }
+
+    void add_text(const std::string& text, const Type& type, double before, bool keep = false) {
+        if (text.empty()) return;
+        for (const auto& piece : setter.pieces(text, type, plan.inner(), 120)) {
+            Block block;
+            block.before = before;
+            block.with_next = keep;
+            block.height = setter.height(piece, type, plan.inner());
+            block.draw = [this, piece, type](cairo_t* page, double y) {
+                setter.draw(page, piece, type, plan.left, y, plan.inner());
+            };
+            blocks.push_back(std::move(block));
+            before = 0;
+        }
+    }
+    /// Names with lines behind them.
+    void add_blanks(const std::vector<std::string>& names) {
+        Block block;
+        block.before = 10;
+        block.height = 18;
+        block.draw = [this, names](cairo_t* page, double y) {
+            const double step = plan.inner() / static_cast<double>(names.size());
+            for (std::size_t i = 0; i < names.size(); ++i) {
+                const double x = plan.left + step * static_cast<double>(i);
+                const double w = std::min(setter.width(names[i], type_body), step * 0.6);
+                setter.draw(page, names[i], type_body, x, y + 4, 0);
+                rule(page, x + w + 6, x + step - 14, y + 16, ink::text, 0.6);
+            }
+        };
+        blocks.push_back(std::move(block));
+    }
+    /// A box to tick with words beside it.
+    void add_tick(const std::string& text) {
+        Block block;
+        block.before = 6;
+        block.height = std::max(12.0, setter.height(text, type_body, plan.inner() - 18));
+        block.draw = [this, text](cairo_t* page, double y) {
+            frame(page, plan.left + 0.5, y + 1.5, box_size, box_size, ink::text, 0.8);
+            setter.draw(page, text, type_body, plan.left + 18, y, plan.inner() - 18);
+        };
+        blocks.push_back(std::move(block));
+    }
+    [[nodiscard]] double line_height(const Line& line) const {
+        return std::max(box_size + 1, setter.height(line.place, type_place, place_width())) + 2 * row_pad;
+    }
+    [[nodiscard]] double reading_height(const Reading& reading) const {
+        double height =
+            setter.height(reading.title, type_head, column()) + setter.height(reading.under, type_note, column()) + 15;
+        for (const Line& line : reading.lines)
+            height += line_height(line);
+        return height;
+    }
+    void draw_line(cairo_t* page, const Line& line, double x, double y) const {
+        const double height = line_height(line);
+        setter.draw(page, line.place, type_place, x, y + row_pad, place_width());
+        const double left = x + column() - 4 * box_step;
+        const double top = y + (height - box_size) / 2;
+        if (line.figure) {
+            rule(page, left + 8, x + column(), y + height - row_pad, ink::text, 0.6);
+        } else if (!line.note.empty()) {
+            setter.draw(page, line.note, type_note, left + 11, y + row_pad, 4 * box_step - 11);
+        } else {
+            const std::size_t boxes = line.choices.empty() ? 4 : line.choices.size();
+            const double step = 4 * box_step / static_cast<double>(boxes);
+            for (std::size_t i = 0; i < boxes; ++i) {
+                const double at = line.choices.empty() ? left + step * static_cast<double>(i) + (step - box_size) / 2
+                                                       : left + step * static_cast<double>(i) + 4;
+                const bool good = static_cast<int>(i) == line.expected;
+                if (good) box(page, at, top, box_size, box_size, ink::ground);
+                frame(page, at, top, box_size, box_size, ink::text, good ? 1.8 : 0.5);
+                if (!line.choices.empty()) {
+                    Type type = type_box_head;
+                    type.centred = false;
+                    setter.draw(page, line.choices[i], type, at + box_size + 3, top, 0);
+                }
+            }
+        }
+        rule(page, x, x + column(), y + height, ink::rule, 0.4);
+    }
+    void draw_reading(cairo_t* page, const Reading& reading, double x, double y) const {
+        rule(page, x, x + column(), y, ink::text, 1.2);
+        y += 4;
+        y += setter.draw(page, reading.title, type_head, x, y, column());
+        y += setter.draw(page, reading.under, type_note, x, y, column());
+        const std::array<std::string, 4> heads{heard_word(tr, model::Heard::nothing),
+                                               heard_word(tr, model::Heard::faint), heard_word(tr, model::Heard::clear),
+                                               heard_word(tr, model::Heard::strong)};
+        for (std::size_t i = 0; i < heads.size(); ++i)
+            setter.draw(page, heads[i], type_box_head, x + column() - (4 - static_cast<double>(i)) * box_step, y + 1,
+                        box_step);
+        y += 11;
+        for (const Line& line : reading.lines) {
+            draw_line(page, line, x, y);
+            y += line_height(line);
+        }
+    }
+    /// Two readings side by side.
+    void add_readings(const std::vector<Reading>& readings) {
+        for (std::size_t i = 0; i < readings.size(); i += 2) {
+            Block block;
+            block.before = 16;
+            block.height = reading_height(readings[i]);
+            if (i + 1 < readings.size()) block.height = std::max(block.height, reading_height(readings[i + 1]));
+            const Reading left = readings[i], right = i + 1 < readings.size() ? readings[i + 1] : Reading{};
+            block.draw = [this, left, right](cairo_t* page, double y) {
+                draw_reading(page, left, plan.left, y);
+                if (!right.lines.empty()) draw_reading(page, right, plan.left + column() + column_gap, y);
+            };
+            blocks.push_back(std::move(block));
+        }
+    }
+};
+
+} // namespace
+
+std::string write_card_pdf(const std::string& file, const Translator& tr, const model::UnitMap& map,
+                           const diagnosis::suspects::Coverage& coverage, const diagnosis::airflow::ExpectedChart& rows,
+                           const CardWords& words) {
+    Maker maker{tr, paper_plan(words.paper), {}, {}};
+    maker.plan.top = 34;
+    maker.plan.bottom = 40;
+    const std::string unit = map.unit.name.empty() ? map.unit.id : map.unit.name;
+    maker.add_text(filled(tr("Bench card: air check of {0}"), unit), type_title, 0, true);
+    if (map.unit.invented) {
+        Type type = type_note;
+        type.colour = ink::accent_text;
+        maker.add_text(tr("An invented example: no real unit, customer or shop."), type, 1, true);
+    }
+    if (rows.rows.empty()) maker.add_text(tr("No check of this unit by air is worth making."), type_body, 8);
+    maker.add_blanks({tr("Job"), tr("Date"), tr("By")});
+    maker.add_text(
+        filled(tr("{0} reading finds a hole of {1} in any of the seals that air can find.",
+                  "{0} readings find a hole of {1} in any of the seals that air can find.", rows.rows.size()),
+               rows.rows.size(), tr.length(coverage.reference_mm / 1e3, words.units)) +
+            ' ' +
+            tr("Tick what is heard; the heavy box is what a good unit does. Louder than that: blow the other way round "
+               "as "
+               "well."),
+        type_body, 10);
+    maker.add_tick(
+        tr("Rig proved: new plate gasket, bolts snugged in their pattern; nozzle closed, the gauge stands; oil "
+           "along the edge of the plate, no bubbles (common practice, no source)."));
+    maker.add_tick(tr("Eyes and ears covered; fingers out of bands, servos and pistons; regulator before the nozzle, "
+                      "never air at skin; pressure down before a port is plugged or a bolt touched."));
+    maker.add_tick(tr("The shafts turn freely both ways."));
+    Notes notes{map, {}};
+    std::vector<Reading> readings;
+    for (std::size_t i = 0; i < rows.rows.size(); ++i)
+        readings.push_back(reading_of(tr, map, rows.rows[i], i + 1, words.units, notes));
+    maker.add_readings(readings);
+    for (std::size_t i = 0; i < notes.flows.size(); ++i) {
+        const auto& flow = map.by_design[static_cast<std::size_t>(notes.flows[i])];
+        maker.add_text(fmt::format("[{}] {} → {}: {}", i + 1, model::circuit_name(map, flow.from),
+                                   model::circuit_name(map, flow.to), flow.reason),
+                       type_note, i == 0 ? 14 : 1);
+    }
+    maker.add_text(words.own_figures, type_note, 8);
+    if (!rows.converged) maker.add_text(tr("Not balanced in at least one case: do not trust this card."), type_body, 6);
+
+    const auto furniture = [&](cairo_t* page, std::size_t number, std::size_t pages) {
+        const double y = maker.plan.height - maker.plan.bottom + 16;
+        rule(page, maker.plan.left, maker.plan.width - maker.plan.right, y - 6, ink::rule);
+        Type foot = type_note;
+        maker.setter.draw(page, tr("The maker's service information decides."), foot, maker.plan.left, y,
+                          maker.plan.inner() * 0.7);
+        foot.right = true;
+        maker.setter.draw(page, filled(tr("Page {0} of {1}"), number, pages), foot,
+                          maker.plan.left + maker.plan.inner() * 0.7, y, maker.plan.inner() * 0.3);
+    };
+    return write_pdf(file, maker.plan, maker.plan.top, maker.blocks, furniture,
+                     {filled(tr("Bench card: air check of {0}"), unit), {}, std::string(model::word(tr.language()))});
+}
+
+} // namespace ringland::viewer

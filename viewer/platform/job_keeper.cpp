@@ -1,0 +1,322 @@
+#include "job_keeper.h"
+
+#include <algorithm>
+#include <chrono>
+#include <condition_variable>
+#include <deque>
+#include <mutex>
+#include <thread>
+#include <utility>
+
+#include <fmt/format.h>
+
+namespace ringland::viewer {
+
+namespace {
+
+namespace records = diagnosis::records;
+using Clock = std::chrono::steady_clock;
+
+std::chrono::duration<double> seconds(double s) { return std::chrono::duration<double>(s); }
+
+/// The job without what is written letter by letter: where two of these are equal, only letters changed.
+model::Job without_letters(model::Job job) {
+    job.head.number.clear();
+    job.head.customer.clear();
+    job.head.complaint.clear();
+    job.head.who.clear();
+    job.head.conclusion.clear();
+    for (auto& finding : job.findings)
+        finding.seen.clear();
+    for (auto& measurement : job.measurements)
+        measurement.value = {};
+    return job;
+}
+
+/// True where nobody has entered anything yet: such a job is not worth a place in the records.
+bool is_empty(const model::Job& job) {
+    const auto& h = job.head;
+    const bool any_reading = std::any_of(job.checks.begin(), job.checks.end(), [](const model::JobCheck& c) {
+        return !c.readings.empty() || !c.looks.empty() || c.turns_freely.has_value() || !c.note.empty();
+    });
+    return !any_reading && job.ticks.empty() && job.findings.empty() && job.measurements.empty() &&
+           job.renewed.empty() && job.notes.empty() && h.number.empty() && h.customer.empty() && h.complaint.empty() &&
+           h.conclusion.empty();
+}
+
+struct Save {
+    model::Job after;
+    std::string label;
+};
+
+} // namespace
+
+struct JobKeeper::Impl {
+    records::Place place;
+    std::function<void()> wake;
+
+    mutable std::mutex mutex;
+    std::condition_variable changed, done;
+    std::deque<Save> saves;
+    std::optional<Save> letters; ///< still being written
+    Clock::time_point letters_last, letters_first;
+    std::optional<records::Search> asked;
+    std::optional<std::string> to_open;
+    std::shared_ptr<const ShelfPage> page;
+    std::optional<model::Job> opened;
+    std::string remark;
+    std::optional<std::string> unit_wanted; ///< its failures are asked for
+    std::optional<std::vector<records::SealStatistics>> failures;
+    std::string unit_seen, job_seen; ///< that failures were asked for last
+    bool ends = false, busy = false, news = false;
+
+    model::Job seen;  ///< at the last look
+    model::Job saved; ///< as the records have it; of the thread
+    bool trouble_told = false;
+    std::thread thread; ///< the last member: it begins when all others are there
+
+    explicit Impl(records::Place p, std::function<void()> w) : place(std::move(p)), wake(std::move(w)) {
+        thread = std::thread([this] { run(); });
+    }
+
+    void tell(std::string words) {
+        const std::lock_guard lock(mutex);
+        remark = std::move(words);
+    }
+
+    /// What is to be done next, by how much it hurts to lose it.
+    bool wait_for_work(std::unique_lock<std::mutex>& lock) {
+        while (true) {
+            if (!saves.empty() || to_open || asked || unit_wanted) return true;
+            if (letters) {
+                const auto due =
+                    std::min(letters_last + std::chrono::duration_cast<Clock::duration>(seconds(letters_rest_s)),
+                             letters_first + std::chrono::duration_cast<Clock::duration>(seconds(letters_most_s)));
+                if (ends || Clock::now() >= due) {
+                    saves.push_back(std::move(*letters));
+                    letters.reset();
+                    return true;
+                }
+                changed.wait_until(lock, due);
+            } else if (ends) {
+                return false;
+            } else {
+                changed.wait(lock);
+            }
+        }
+    }
+
+    void run() {
+        std::optional<records::Records> shop;
+        std::unique_lock lock(mutex);
+        while (wait_for_work(lock)) {
+            busy = true;
+            std::optional<Save> save;
+            std::optional<std::string> open;
+            std::optional<records::Search> search;
+            std::optional<std::string> unit;
+            if (!saves.empty()) {
+                save = std::move(saves.front());
+                saves.pop_front();
+            } else if (to_open) {
+                open = std::exchange(to_open, std::nullopt);
+            } else if (asked) {
+                search = std::exchange(asked, std::nullopt);
+            } else {
+                unit = std::exchange(unit_wanted, std::nullopt);
+            }
+            lock.unlock();
+            work(shop, save, open, search, unit);
+            lock.lock();
+            busy = false;
+            news = news || open || search || unit || !remark.empty();
+            if (wake) wake();
+            done.notify_all();
+        }
+    }
+
+    void work(std::optional<records::Records>& shop, const std::optional<Save>& save,
+              const std::optional<std::string>& open, const std::optional<records::Search>& search,
+              const std::optional<std::string>& unit) {
+        try {
+            if (!shop) shop.emplace(place);
+            if (save) {
+                keep_one(*shop, *save);
+            } else if (open) {
+                auto job = shop->load(*open);
+                if (!job) tell("That job is not in the records any more.");
+                if (job) saved = *job;
+                const std::lock_guard lock(mutex);
+                opened = std::move(job);
+            } else if (search) {
+                auto found = std::make_shared<ShelfPage>();
+                found->search = *search;
+                found->lines = shop->search(*search);
+                found->total = shop->count();
+                found->statistics = shop->statistics();
+                found->away = shop->away();
+                found->waiting = shop->waiting();
+                const std::lock_guard lock(mutex);
+                page = std::move(found);
+            } else if (unit) {
+                auto before = failures_without_own(shop->failures_of(*unit));
+                const std::lock_guard lock(mutex);
+                failures = std::move(before);
+            }
+            trouble_told = false;
+        } catch (const records::Trouble& trouble) {
+            in_trouble(trouble.what(), save, search);
+        }
+    }
+
+    /// What this job found itself is no experience from before it.
+    [[nodiscard]] std::vector<records::SealStatistics>
+    failures_without_own(std::vector<records::SealStatistics> failures_of_unit) const {
+        for (auto& line : failures_of_unit) {
+            const bool own = std::any_of(saved.findings.begin(), saved.findings.end(), [&](const auto& f) {
+                return f.seal == line.seal && f.found == model::Found::damaged;
+            });
+            if (own && line.failed > 0) --line.failed;
+            if (!saved.findings.empty() && line.jobs > 0) --line.jobs;
+        }
+        failures_of_unit.erase(std::remove_if(failures_of_unit.begin(), failures_of_unit.end(),
+                                              [](const auto& line) { return line.failed <= 0; }),
+                               failures_of_unit.end());
+        return failures_of_unit;
+    }
+
+    void keep_one(records::Records& shop, const Save& save) {
+        // Another job stands in the session: the one before is complete as it was saved last.
+        const model::Job before = saved.id == save.after.id ? saved : model::Job{};
+        const records::Saved what = shop.save(before, save.after, save.label);
+        saved = save.after;
+        if (!what.also_changed.empty())
+            tell(fmt::format(
+                "Another window had changed this meanwhile ({}). What you entered stands; the job's history has both.",
+                what.also_changed.front()));
+    }
+
+    void in_trouble(const std::string& what, const std::optional<Save>& save,
+                    const std::optional<records::Search>& search) {
+        const std::lock_guard lock(mutex);
+        if (save) {
+            // Not lost while the program runs: the next save holds everything since the last one that worked.
+            if (!trouble_told) remark = "The job could not be kept: " + what;
+            trouble_told = true;
+        }
+        if (search) {
+            auto empty = std::make_shared<ShelfPage>();
+            empty->search = *search;
+            empty->trouble = what;
+            page = std::move(empty);
+        } else if (!save) {
+            remark = what;
+        }
+    }
+};
+
+JobKeeper::JobKeeper(records::Place place, std::function<void()> wake)
+    : impl_(std::make_unique<Impl>(std::move(place), std::move(wake))) {}
+
+JobKeeper::~JobKeeper() {
+    {
+        const std::lock_guard lock(impl_->mutex);
+        impl_->ends = true;
+    }
+    impl_->changed.notify_all();
+    impl_->thread.join();
+}
+
+void JobKeeper::keep(const Document& document, const std::string& label) {
+    Impl& im = *impl_;
+    const model::Job& now = document.job;
+    const std::string& unit = document.map.unit.name;
+    if (!unit.empty() && (unit != im.unit_seen || now.id != im.job_seen)) {
+        im.unit_seen = unit;
+        im.job_seen = now.id;
+        const std::lock_guard lock(im.mutex);
+        im.unit_wanted = unit;
+        im.changed.notify_all();
+    }
+    if (now == im.seen) return;
+    const bool same_job = now.id == im.seen.id;
+    const bool only_letters = same_job && without_letters(now) == without_letters(im.seen);
+    const model::Job before = std::exchange(im.seen, now);
+    const std::lock_guard lock(im.mutex);
+    if (now.id.empty()) {
+        // Undone to before it began: the records keep it, emptied, and redo brings it back.
+        if (before.id.empty()) return;
+        model::Job emptied = before;
+        emptied = {};
+        emptied.id = before.id;
+        emptied.map_toml = before.map_toml;
+        emptied.map_file = before.map_file;
+        emptied.head.opened_at = before.head.opened_at;
+        emptied.checks = {};
+        im.letters.reset();
+        im.saves.push_back({std::move(emptied), label});
+    } else if (is_empty(now) && !same_job) {
+        return;
+    } else if (only_letters) {
+        if (!im.letters) im.letters_first = Clock::now();
+        im.letters_last = Clock::now();
+        im.letters = Save{now, label};
+    } else {
+        im.letters.reset(); // they are in this one
+        im.saves.push_back({now, label});
+    }
+    im.changed.notify_all();
+}
+
+void JobKeeper::ask(const records::Search& search) {
+    const std::lock_guard lock(impl_->mutex);
+    impl_->asked = search;
+    impl_->changed.notify_all();
+}
+
+void JobKeeper::open(const std::string& id) {
+    const std::lock_guard lock(impl_->mutex);
+    impl_->to_open = id;
+    impl_->changed.notify_all();
+}
+
+std::shared_ptr<const ShelfPage> JobKeeper::page() const {
+    const std::lock_guard lock(impl_->mutex);
+    return impl_->page;
+}
+
+std::optional<model::Job> JobKeeper::take_opened() {
+    const std::lock_guard lock(impl_->mutex);
+    auto job = std::exchange(impl_->opened, std::nullopt);
+    if (job) impl_->seen = *job;
+    return job;
+}
+
+std::optional<std::vector<records::SealStatistics>> JobKeeper::take_failures() {
+    const std::lock_guard lock(impl_->mutex);
+    return std::exchange(impl_->failures, std::nullopt);
+}
+
+std::string JobKeeper::take_remark() {
+    const std::lock_guard lock(impl_->mutex);
+    return std::exchange(impl_->remark, {});
+}
+
+bool JobKeeper::take_news() {
+    const std::lock_guard lock(impl_->mutex);
+    return std::exchange(impl_->news, false);
+}
+
+bool JobKeeper::settle(double at_most_s) {
+    std::unique_lock lock(impl_->mutex);
+    if (impl_->letters) {
+        impl_->saves.push_back(std::move(*impl_->letters));
+        impl_->letters.reset();
+        impl_->changed.notify_all();
+    }
+    return impl_->done.wait_for(lock, seconds(at_most_s), [&] {
+        return impl_->saves.empty() && !impl_->asked && !impl_->to_open && !impl_->unit_wanted && !impl_->busy;
+    });
+}
+
+} // namespace ringland::viewer

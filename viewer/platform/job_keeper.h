@@ -1,0 +1,55 @@
+// Keeps the session's job in the shop's records, beside the window: no frame waits for a disk or a server.
+//
+// Whatever changed since the last look is one change in the records, named as undo names it. Letters that are still
+// being written wait until the hand rests for a moment; everything else is saved at once.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "../app/commands.h"
+#include "../app/job_shelf.h"
+
+namespace ringland::viewer {
+
+/// How long letters wait for the next one before they are saved, and at most.
+inline constexpr double letters_rest_s = 0.7, letters_most_s = 3;
+
+class JobKeeper {
+public:
+    /// `wake` is called from the thread when something new can be taken. The records are opened in the thread, so that
+    /// the window does not wait for them.
+    explicit JobKeeper(diagnosis::records::Place place, std::function<void()> wake = {});
+    /// Saves what is still to be saved.
+    ~JobKeeper();
+    JobKeeper(const JobKeeper&) = delete;
+    JobKeeper& operator=(const JobKeeper&) = delete;
+
+    /// Looks whether the job has changed since the last look. Cheap where it has not.
+    void keep(const Document& document, const std::string& label);
+    /// Asks for the jobs that fit; the answer comes as a page.
+    void ask(const diagnosis::records::Search& search);
+    /// Asks for a job; it comes by `take_opened`.
+    void open(const std::string& id);
+
+    /// The newest page; nothing before the first answer.
+    [[nodiscard]] std::shared_ptr<const ShelfPage> page() const;
+    /// A job that was asked for, once. It counts as saved.
+    [[nodiscard]] std::optional<model::Job> take_opened();
+    /// What the shop has found on the unit that is open, the open job left out; once after each change of unit or job.
+    [[nodiscard]] std::optional<std::vector<diagnosis::records::SealStatistics>> take_failures();
+    /// What a person should be told, once: that nothing is kept and why, or that somebody else changed the same thing.
+    [[nodiscard]] std::string take_remark();
+    /// True once after anything came that a frame should show.
+    [[nodiscard]] bool take_news();
+    /// Waits until everything so far is saved; true where it is. For the end of the program, and for tests.
+    bool settle(double at_most_s);
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+} // namespace ringland::viewer

@@ -1,0 +1,154 @@
+#include "retest_text.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "../../diagnosis/suspects/answer.h"
+#include "../handout/content.h"
+#include "text_lines.h"
+
+namespace ringland::viewer {
+namespace {
+
+using diagnosis::Against;
+using diagnosis::Retest;
+using diagnosis::RetestRow;
+
+std::string_view word(Against is) {
+    switch (is) {
+    case Against::unknown:
+        return "not tested";
+    case Against::as_expected:
+        return "as expected";
+    case Against::more:
+        return "more";
+    case Against::less:
+        return "less";
+    }
+    return "";
+}
+
+std::string column(const std::string& text, std::size_t width) {
+    const std::string shown = clipped(text, width - 1);
+    return shown + std::string(width - characters(shown), ' ');
+}
+
+/// What is to be said of a row: the last test counts.
+std::string judged_words(const RetestRow& row) {
+    if (!row.after) return "not tested again";
+    if (row.after_is == Against::as_expected)
+        return row.before && row.before_is != Against::as_expected ? "as a good unit now" : "as a good unit";
+    if (row.after_is == Against::more) return "STILL MORE THAN A GOOD UNIT";
+    if (row.after_is == Against::less) return "LESS THAN A GOOD UNIT";
+    return "not sure";
+}
+
+std::string row_place(const Translator& tr, const model::UnitMap& map, const RetestRow& row) {
+    std::string words = port_or_case_title(tr, map, row.into);
+    for (const int port : row.plugged)
+        words += fmt::format(", {} closed", map.ports[static_cast<std::size_t>(port)].id);
+    return words;
+}
+
+nlohmann::ordered_json seen_json(const std::optional<model::Seen>& seen) {
+    if (!seen) return nullptr;
+    nlohmann::ordered_json json = nlohmann::ordered_json::object();
+    if (seen->word) json["word"] = model::word(*seen->word);
+    if (seen->not_sure) json["word"] = "not sure";
+    if (seen->pressure) json["pressure_psi"] = seen->pressure->si() / model::psi(1).si();
+    if (seen->flow_lpm) json["flow_lpm"] = *seen->flow_lpm;
+    if (seen->applies_after_s) json["applies_after_s"] = *seen->applies_after_s;
+    return json;
+}
+
+} // namespace
+
+std::string retest_text(const model::UnitMap& map, const Retest& retest, bool metric) {
+    const Translator tr(Language::en);
+    const UnitSystem units = metric ? UnitSystem::bar_mm : UnitSystem::psi_inch;
+    const auto words = [&](const std::optional<model::Seen>& seen) {
+        return seen ? seen_words(tr, *seen, units) : std::string("·");
+    };
+    std::string text = map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
+    if (!retest.has_before) text += "There is no first test in this job.\n";
+    if (!retest.has_after) text += "The unit has not been tested again.\n";
+    if (!retest.rows.empty()) {
+        text += '\n' + line_of(column("air into", 24) + column("at", 22) + column("good unit", 13) +
+                               column("before", 13) + column("after", 13));
+        std::size_t alike = 0;
+        for (const RetestRow& row : retest.rows) {
+            if (row.before_is == Against::as_expected && row.after_is == Against::as_expected) {
+                ++alike;
+                continue;
+            }
+            text += line_of(column(row_place(tr, map, row), 24) + column(port_or_case_title(tr, map, row.at), 22) +
+                            column(seen_words(tr, row.expected, units), 13) + column(words(row.before), 13) +
+                            column(words(row.after), 13) + judged_words(row));
+        }
+        if (alike > 0)
+            text += fmt::format("{} more {} a good unit shows, before and after.\n", alike,
+                                alike == 1 ? "place shows what" : "places show what");
+    }
+    if (!retest.seals.empty()) {
+        text += "\nSuspected before, or renewed; the chance of being at fault:\n";
+        text += line_of("  " + column("seal", 7) + column("", 40) + column("before", 10) + column("now", 10));
+        for (const auto& chance : retest.seals) {
+            const auto& seal = map.seals[chance.seal];
+            std::string what = chance.renewed ? "renewed" : "";
+            if (chance.cleared) what += what.empty() ? "cleared" : ", cleared";
+            text += line_of("  " + column(seal.id, 7) + column(seal_title(tr, map, seal), 40) +
+                            column(diagnosis::suspects::percent_words(chance.before), 10) +
+                            column(diagnosis::suspects::percent_words(chance.now), 10) + what);
+        }
+    }
+    text += fmt::format("\nThe fault is gone: {}", diagnosis::suspects::percent_words(retest.gone));
+    if (retest.has_after)
+        text += fmt::format(" (by the parts that were renewed alone: {})",
+                            diagnosis::suspects::percent_words(retest.gone_by_parts));
+    text += fmt::format(".\nThe rig leaks: {}. Not on the map: {}.\n", diagnosis::suspects::percent_words(retest.rig),
+                        diagnosis::suspects::percent_words(retest.unmapped));
+    text += "Gone means: none of these seals is at fault, and nothing that is not on the map.\n";
+    if (!retest.converged) text += "NOT BALANCED in at least one case: do not trust these figures.\n";
+    return text;
+}
+
+std::string retest_json(const model::UnitMap& map, const Retest& retest) {
+    nlohmann::ordered_json json{{"unit", map.unit.name},
+                                {"invented", map.unit.invented},
+                                {"has_before", retest.has_before},
+                                {"has_after", retest.has_after},
+                                {"converged", retest.converged},
+                                {"gone", retest.gone},
+                                {"gone_by_parts", retest.gone_by_parts},
+                                {"rig", retest.rig},
+                                {"unexplained", retest.unmapped}};
+    const auto port = [&](int p) {
+        return p < static_cast<int>(map.ports.size()) ? map.ports[static_cast<std::size_t>(p)].id : std::string("case");
+    };
+    auto& rows = json["rows"] = nlohmann::ordered_json::array();
+    for (const RetestRow& row : retest.rows) {
+        auto plugged = nlohmann::ordered_json::array();
+        for (const int p : row.plugged)
+            plugged.push_back(port(p));
+        rows.push_back({{"into", port(row.into)},
+                        {"plugged", plugged},
+                        {"at", port(row.at)},
+                        {"expected", seen_json(row.expected)},
+                        {"before", seen_json(row.before)},
+                        {"before_is", word(row.before_is)},
+                        {"after", seen_json(row.after)},
+                        {"after_is", word(row.after_is)}});
+    }
+    auto& seals = json["seals"] = nlohmann::ordered_json::array();
+    for (const auto& chance : retest.seals)
+        seals.push_back({{"id", map.seals[chance.seal].id},
+                         {"before", chance.before},
+                         {"now", chance.now},
+                         {"renewed", chance.renewed},
+                         {"cleared", chance.cleared}});
+    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+}
+
+} // namespace ringland::viewer

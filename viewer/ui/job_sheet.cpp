@@ -1,0 +1,256 @@
+// The job: where it stands, what the customer says, the air checks, what was found, measured and renewed.
+#include "panels.h"
+
+#include <algorithm>
+#include <array>
+#include <filesystem>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "job_parts.h"
+#include "words.h"
+#include "writer.h"
+
+namespace ringland::viewer {
+
+namespace {
+
+namespace edit = job_edit;
+using model::find;
+using model::JobStep;
+
+ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
+
+constexpr std::array<std::string_view, model::job_step_count> step_names{"Air check", "Weigh",    "Take apart", "Find",
+                                                                         "Renew",     "Close up", "Retest",     "Done"};
+
+std::string_view step_hint(JobStep step) {
+    switch (step) {
+    case JobStep::check:
+        return "Next: air into the first port. The air check says which one tells most.";
+    case JobStep::weigh:
+        return "Next: go on with the readings until one part is sure enough to come off.";
+    case JobStep::take_apart:
+        return "Next: take off what the suspects ask for. Tick it when it is on the bench.";
+    case JobStep::find:
+        return "Next: look at the suspects and say below what you find, sound ones too.";
+    case JobStep::renew:
+        return "Next: renew what was damaged and what must be new after it was disturbed, and write it down below.";
+    case JobStep::close_up:
+        return "Next: close the unit up. Tick it when the test plate is on again.";
+    case JobStep::retest:
+        return "Next: begin the retest, and blow the same ports as before.";
+    case JobStep::done:
+        return "Next: write the conclusion, make the customer's page, and tick the job as done.";
+    }
+    return {};
+}
+
+/// The steps as a row of buttons joined by a line; a disc with a tick stands for what is over.
+void write_walk(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const model::Job& job = c.session().document.job;
+    const auto over = model::steps_over(job);
+    const JobStep now = model::where_it_stands(job);
+    const bool all = over.back();
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
+    for (std::size_t i = 0; i < step_names.size(); ++i) {
+        const JobStep step = static_cast<JobStep>(i);
+        const float mark = w.px(26), wide = Widgets::measure(w.fonts.strong, step_names[i]).x + mark + w.px(26);
+        const ImVec2 at = flow.next(wide), extent{wide, w.px(size::target)};
+        const bool here = step == now && !all;
+        if (w.button("step " + std::string(model::word(step)), "", at, extent,
+                     here ? ButtonStyle::chosen : ButtonStyle::plain, true,
+                     over[i] ? "Over. Press to take the tick back" : "Press when this is over"))
+            c.commands.emplace_back(command::EditJob{edit::Tick{step, !over[i]}});
+        ImDrawList* list = ImGui::GetWindowDrawList();
+        const ImVec2 middle{at.x + w.px(20), at.y + extent.y / 2};
+        const float radius = w.px(9);
+        if (over[i]) {
+            list->AddCircleFilled(middle, radius, u32(w.colours.action), 24);
+            const std::array<ImVec2, 3> tick{{{middle.x - 0.45F * radius, middle.y + 0.02F * radius},
+                                              {middle.x - 0.1F * radius, middle.y + 0.4F * radius},
+                                              {middle.x + 0.5F * radius, middle.y - 0.38F * radius}}};
+            list->AddPolyline(tick.data(), 3, u32(w.colours.on_action), 0, w.px(1.8F));
+        } else {
+            list->AddCircle(middle, radius, u32(here ? w.colours.action : w.colours.border), 24, w.px(1.6F));
+        }
+        w.line(w.fonts.strong, over[i] || here ? w.colours.ink : w.colours.second_ink,
+               {at.x + w.px(20) + radius + w.px(8), at.y + (extent.y - w.fonts.strong->FontSize) / 2}, wide - mark,
+               step_names[i]);
+    }
+    out.advance(flow.height());
+    out.gap(1);
+}
+
+void write_head(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const model::Job& job = c.session().document.job;
+    const float top = out.at().y;
+    out.text(w.fonts.answer, w.colours.ink,
+             job.id.empty()            ? "No job yet"
+             : job.head.number.empty() ? "Job on " + c.map().unit.name
+                                       : "Job " + job.head.number);
+    if (job.id.empty()) {
+        out.body("It begins by itself with the first thing that you enter: a reading, the complaint, a finding.");
+    } else if (model::steps_over(job).back()) {
+        out.body(fmt::format("Done. {}, begun {}.", c.map().unit.name, local_time(job.head.opened_at)));
+    } else {
+        out.body(std::string(step_hint(model::where_it_stands(job))));
+    }
+    out.mark("text job", top);
+    write_walk(c, out);
+}
+
+void write_customer(PanelContext& c, Writer& out) {
+    const model::JobHead& head = c.session().document.job.head;
+    out.heading("The unit came with");
+    const float gap = c.w.px(size::unit), half = (out.width() - gap) / 2;
+    Writer left(c, out.at(), half), right(c, {out.at().x + half + gap, out.at().y}, half);
+    head_field(c, left, edit::Field::number, "Number, as on its tag", head.number, 1);
+    head_field(c, right, edit::Field::who, "Who works on it", head.who, 1);
+    out.advance(std::max(left.at().y, right.at().y) - out.at().y);
+    head_field(c, out, edit::Field::customer, "Customer", head.customer, 1);
+    head_field(c, out, edit::Field::complaint, "Complaint, in the customer's words", head.complaint, 2);
+}
+
+std::string check_detail(const model::JobCheck& check) {
+    std::vector<std::string> parts;
+    const auto count = check.readings.size();
+    parts.push_back(count == 0 ? "no reading yet" : fmt::format("{} {}", count, count == 1 ? "reading" : "readings"));
+    if (!check.looks.empty())
+        parts.push_back(fmt::format("{} {}", check.looks.size(), check.looks.size() == 1 ? "look" : "looks"));
+    if (!check.at.empty()) parts.push_back(local_time(check.at));
+    if (!check.who.empty()) parts.push_back(check.who);
+    return fmt::format("{}", fmt::join(parts, " · "));
+}
+
+void write_checks(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const Document& d = c.session().document;
+    out.heading("Air checks");
+    for (std::size_t i = 0; i < d.job.checks.size(); ++i) {
+        const auto& check = d.job.checks[i];
+        const bool retest = check.purpose == model::CheckPurpose::retest;
+        if (out.card(fmt::format("air check {}", i + 1),
+                     fmt::format("{}. {}", i + 1, retest ? "Retest" : "Before it was opened"), check_detail(check),
+                     i == d.check_at, w.colours.action)) {
+            if (i != d.check_at) c.commands.emplace_back(command::EditJob{edit::ShowCheck{static_cast<int>(i) + 1}});
+            c.commands.emplace_back(command::ShowSheet{Sheet::check});
+        }
+    }
+    if (d.job.checks.empty()) out.note("None yet.");
+    const auto& freely = d.job.checks.empty() ? std::optional<bool>() : d.job.checks[d.check_at].turns_freely;
+    w.line(w.fonts.body, w.colours.ink, out.at(), out.width(), "The shafts turn freely, both ways");
+    out.advance(w.fonts.body->FontSize);
+    out.gap(0.5F);
+    constexpr std::array<std::string_view, 3> captions{"Yes", "No", "Not tried"};
+    const std::array<std::optional<bool>, 3> values{true, false, std::nullopt};
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
+    for (std::size_t k = 0; k < captions.size(); ++k) {
+        const float wide = std::max(w.px(92), w.button_width(captions[k]));
+        if (w.button("turns " + std::string(captions[k]), captions[k], flow.next(wide), {wide, w.px(size::target)},
+                     freely == values[k] ? ButtonStyle::chosen : ButtonStyle::plain))
+            c.commands.emplace_back(command::EditJob{edit::Turns{values[k]}});
+    }
+    out.advance(flow.height());
+    out.gap(1);
+    const auto begin = [&](model::CheckPurpose purpose, std::string_view label, bool primary) {
+        const float wide = w.button_width(label);
+        if (w.button(std::string(label), label, out.at(), {wide, w.px(size::target)},
+                     primary ? ButtonStyle::primary : ButtonStyle::plain, !d.job.id.empty())) {
+            c.commands.emplace_back(command::EditJob{edit::BeginCheck{purpose}});
+            c.commands.emplace_back(command::ShowSheet{Sheet::check});
+        }
+        out.advance(w.px(size::target));
+        out.gap(1);
+    };
+    begin(model::CheckPurpose::retest, "Begin the retest",
+          model::where_it_stands(d.job) == JobStep::retest && !d.job.id.empty());
+}
+
+void write_notes(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const model::Job& job = c.session().document.job;
+    out.heading("Notes");
+    const float drop = w.px(size::target);
+    for (std::size_t i = 0; i < job.notes.size(); ++i) {
+        const auto& note = job.notes[i];
+        const ImVec2 at = out.at();
+        Writer card(c, at, out.width() - drop - w.px(4));
+        card.card("", note.text, local_time(note.at) + (note.who.empty() ? "" : " · " + note.who), false);
+        if (w.button(fmt::format("drop note {}", i + 1), "×", {at.x + out.width() - drop, at.y}, {drop, drop},
+                     ButtonStyle::plain, true, "Take this note out; undo brings it back"))
+            c.commands.emplace_back(command::EditJob{edit::DropNote{static_cast<int>(i) + 1}});
+        out.advance(card.at().y - at.y);
+    }
+    std::string& text = c.transient.note_text;
+    const float add = w.button_width("Add"), field = out.width() - add - w.px(size::unit);
+    const ImVec2 at = out.at();
+    const float height = w.field_height(field, text);
+    static_cast<void>(w.field("field note", at, field, text, 1, "A note on this job"));
+    if (w.button("Add note", "Add", {at.x + field + w.px(size::unit), at.y}, {add, w.px(size::target)},
+                 ButtonStyle::plain, !text.empty())) {
+        c.commands.emplace_back(command::EditJob{edit::Note{text}});
+        text.clear();
+    }
+    out.advance(height);
+    out.gap(1);
+}
+
+void write_end(PanelContext& c, Writer& out) {
+    out.heading("Conclusion");
+    head_field(c, out, edit::Field::conclusion, "What was wrong and what was done, for the customer's page",
+               c.session().document.job.head.conclusion, 3);
+    Widgets& w = c.w;
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
+    const auto button = [&](std::string_view caption, const char* ending, std::string_view tip) {
+        const float wide = std::min(out.width(), w.button_width(caption));
+        if (w.button(std::string(caption), caption, flow.next(wide), {wide, w.px(size::target)}, ButtonStyle::plain,
+                     !c.session().document.job.id.empty(), tip))
+            c.transient.make_paper = ending;
+    };
+    button("Customer's page to print", ".pdf", "One or two pages, as a PDF in your folder of documents");
+    button("Customer's page for a screen", ".html", "One file for any browser, with the unit to turn");
+    out.advance(flow.height());
+    out.gap(1);
+}
+
+} // namespace
+
+void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
+    Widgets& w = c.w;
+    const float pad = w.px(size::padding), gap = w.px(4 * size::unit);
+    if (w.begin_region("job", at, extent, w.colours.panel, true)) {
+        const ImVec2 origin = ImGui::GetCursorScreenPos();
+        const float inner = extent.x - 2 * pad - w.px(12);
+        Writer top(c, {origin.x + pad, origin.y + pad}, inner);
+        if (!c.has_unit()) {
+            top.text(w.fonts.title, w.colours.ink, "No unit is open");
+            top.body("A job is always on a unit. Drag a map onto this window, or find an earlier job.");
+        } else {
+            write_head(c, top);
+            const bool two = extent.x > w.px(820);
+            const float wide = two ? (inner - gap) / 2 : inner;
+            const ImVec2 below = top.at();
+            Writer left(c, below, wide);
+            write_customer(c, left);
+            write_checks(c, left);
+            if (!two) left.gap(1);
+            Writer right(c, two ? ImVec2{below.x + wide + gap, below.y} : left.at(), wide);
+            write_findings(c, right);
+            write_measurements(c, right);
+            write_renewed(c, right);
+            Writer last(c, two ? left.at() : right.at(), wide);
+            write_notes(c, last);
+            write_end(c, last);
+            top.advance(std::max({left.at().y, right.at().y, last.at().y}) - below.y);
+        }
+        top.gap(2);
+        w.content_ends_at({origin.x + pad, top.at().y});
+    }
+    w.end_region();
+}
+
+} // namespace ringland::viewer
