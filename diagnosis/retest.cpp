@@ -126,6 +126,7 @@ std::vector<RetestRow> rows_of(suspects::Weigher& weigher, const model::JobCheck
     for (const Mark& mark : marks_of(weigher, map, after))
         add(mark, true);
     std::vector<RetestRow> rows;
+    rows.reserve(kept.size());
     for (auto& k : kept)
         rows.push_back(std::move(k.row));
     return rows;

@@ -209,8 +209,8 @@ std::vector<JobEntry> entries(const Job& job) {
         list.add_content("map", "map", dumped({{"file", job.map_file}, {"toml", job.map_toml}}));
     for (const auto& tick : job.ticks)
         list.add("tick", std::string(word(tick.step)), tick);
-    for (std::size_t c = 0; c < job.checks.size(); ++c)
-        list.add("check", job.checks[c].id, job.checks[c]);
+    for (const auto& check : job.checks)
+        list.add("check", check.id, check);
     for (std::size_t c = 0; c < job.checks.size(); ++c) {
         const auto& check = job.checks[c];
         const std::string id = check.id.empty() ? fmt::format("check-{}", c + 1) : check.id;

@@ -179,7 +179,7 @@ TEST_CASE("job keeper: records that cannot be used are said once, and the work g
     find_strong_leak(w);
     REQUIRE(keeper.settle(20));
     w.frame();
-    CHECK(w.loop->notice().find("The job could not be kept") == 0);
+    CHECK(w.loop->notice().find("Jobs cannot be kept") == 0);
     w.loop->dispatch(command::EditJob{job_edit::Find{"R3", model::Found::damaged}}, w.now_s);
     w.frame();
     CHECK(w.document().job.findings.size() == 1);

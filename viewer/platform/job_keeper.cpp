@@ -165,7 +165,7 @@ struct JobKeeper::Impl {
             }
             trouble_told = false;
         } catch (const records::Trouble& trouble) {
-            in_trouble(trouble.what(), save, search);
+            in_trouble(trouble.what(), search, open.has_value());
         }
     }
 
@@ -196,21 +196,20 @@ struct JobKeeper::Impl {
                 what.also_changed.front()));
     }
 
-    void in_trouble(const std::string& what, const std::optional<Save>& save,
-                    const std::optional<records::Search>& search) {
+    /// Said once until something works again. What could not be saved is not lost while the program runs: the next save
+    /// holds everything since the last one that worked.
+    void in_trouble(const std::string& what, const std::optional<records::Search>& search, bool wanted_job) {
         const std::lock_guard lock(mutex);
-        if (save) {
-            // Not lost while the program runs: the next save holds everything since the last one that worked.
-            if (!trouble_told) remark = "The job could not be kept: " + what;
-            trouble_told = true;
-        }
         if (search) {
             auto empty = std::make_shared<ShelfPage>();
             empty->search = *search;
             empty->trouble = what;
             page = std::move(empty);
-        } else if (!save) {
+        } else if (wanted_job) {
             remark = what;
+        } else if (!trouble_told) {
+            remark = "Jobs cannot be kept: " + what;
+            trouble_told = true;
         }
     }
 };
