@@ -21,7 +21,7 @@ pictures() {
     find "$1/docs/pictures" -type f 2>/dev/null | sort | while read -r picture; do
         name=${picture##*/}
         page_files "$1" | xargs -r grep -qF "pictures/$name" || echo "docs/pictures/$name: no page shows it"
-        grep -qE "^draw ${name%.png} " "$1/docs/make-pictures" 2>/dev/null || echo "docs/pictures/$name: docs/make-pictures does not make it"
+        grep -qE "^draw ${name%.png} |docs/pictures/$name" "$1/docs/make-pictures" 2>/dev/null || echo "docs/pictures/$name: docs/make-pictures does not make it"
         [ "$(stat -c %s "$picture")" -le 400000 ] || echo "docs/pictures/$name: above 400 kB"
     done
 }

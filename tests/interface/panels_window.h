@@ -67,7 +67,8 @@ struct Window {
             // Beside the drawing, or below it; a sheet that has the whole width is scrolled itself.
             const bool below = last.drawing.x == 0 && view().sheet == Sheet::drawing;
             // Then the sheet beside the column.
-            const double x = i < 60 ? 40 : last.drawing.x + 40, y = last.drawing.y + (below ? last.drawing.height + 40 : 60);
+            const double x = i < 60 ? 40 : last.drawing.x + 40,
+                         y = last.drawing.y + (below ? last.drawing.height + 40 : 60);
             interface.feed(input::MouseMove{x, y});
             interface.feed(input::MouseWheel{0, i < 30 || (i >= 60 && i < 110) ? -1.0 : 1.0});
             frame();
