@@ -215,3 +215,36 @@ TEST_CASE("job: the customer's page is made beside the window, from its own job,
     }
     unsetenv("XDG_DOCUMENTS_DIR");
 }
+
+TEST_CASE(
+    "job keeper: another map, another job and undo leave a job that was kept as it is, unsaved letters included") {
+    const Shop shop;
+    RealLoop w(demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    find_strong_leak(w);
+    const std::string first = w.document().job.id;
+    w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::number, "7", false}}, w.now_s);
+    w.frame();
+    w.loop->dispatch(command::OpenMap{small_demo}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    records::Records shelf(shop.place());
+    const auto holds = [&] {
+        const auto kept = shelf.load(first);
+        REQUIRE(kept);
+        CHECK(kept->head.number == "7");
+        REQUIRE(kept->checks.size() == 1);
+        CHECK(kept->checks[0].readings.size() == 1);
+    };
+    holds();
+    w.loop->dispatch(command::Undo{}, w.now_s); // back on the first unit and its job
+    w.frame();
+    CHECK(w.document().job.id == first);
+    w.loop->dispatch(command::EditJob{job_edit::Begin{}}, w.now_s);
+    w.loop->dispatch(command::EditJob{job_edit::Note{"the next unit"}}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    holds();
+    CHECK(shelf.count() == 2);
+}

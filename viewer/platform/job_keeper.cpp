@@ -240,20 +240,17 @@ void JobKeeper::keep(const Document& document, const std::string& label) {
     if (now == im.seen) return;
     const bool same_job = now.id == im.seen.id;
     const bool only_letters = same_job && without_letters(now) == without_letters(im.seen);
-    const model::Job before = std::exchange(im.seen, now);
+    im.seen = now;
     const std::lock_guard lock(im.mutex);
-    if (now.id.empty()) {
-        // Undone to before it began: the records keep it, emptied, and redo brings it back.
-        if (before.id.empty()) return;
-        model::Job emptied = before;
-        emptied = {};
-        emptied.id = before.id;
-        emptied.map_toml = before.map_toml;
-        emptied.map_file = before.map_file;
-        emptied.head.opened_at = before.head.opened_at;
-        emptied.checks = {};
+    // Letters of the job that was open before are saved with that job.
+    if (im.letters && im.letters->after.id != now.id) {
+        im.saves.push_back(std::move(*im.letters));
         im.letters.reset();
-        im.saves.push_back({std::move(emptied), label});
+        im.changed.notify_all();
+    }
+    if (now.id.empty()) {
+        // Another map stands in the session, or the first entry was undone: a job that was kept stays as it is.
+        return;
     } else if (is_empty(now) && !same_job) {
         return;
     } else if (only_letters) {
