@@ -12,7 +12,6 @@
 #include <epoxy/gl.h>
 #include <fmt/format.h>
 
-#include "answers_handout.h"
 #include "colour_target.h"
 #include "job_keeper.h"
 #include "save_picture.h"
@@ -181,8 +180,6 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
         bool changed = false;
         for (const auto& command : built.commands)
             changed = carry_out(command, now_s) || changed;
-        if (!built.make_paper.empty()) make_paper(built.make_paper);
-        changed = take_paper() || changed;
         changed = keep_job(built, now_s) || changed;
         drawing_ = built.drawing;
         const double aspect = drawing_.height > 0 ? drawing_.width / drawing_.height : aspect_;
@@ -193,8 +190,7 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
         }
         if (!changed) break;
     }
-    constexpr double look_again_s = 0.25; // whether the page is there
-    panels_change_s_ = paper_.valid() ? std::min(built.next_change_s, now_s + look_again_s) : built.next_change_s;
+    panels_change_s_ = built.next_change_s;
     return built;
 }
 
@@ -209,33 +205,6 @@ void AppLoop::tell_remarks() {
                                   : fmt::format("{} remarks on this map; the first: {}", remarks.size(),
                                                 model::to_string(remarks.front()));
     interface_.show_notice(notice_);
-}
-
-/// The customer's page is made beside the window, with a drawing context of its own.
-void AppLoop::make_paper(const std::string& ending) {
-    if (paper_.valid()) return;
-    const Document& document = bench_.session().document;
-    HandoutOptions options;
-    options.file = free_paper_name(papers_folder(), document.job, ending).string();
-    options.units = model::word(bench_.session().view.units);
-    interface_.show_notice("The customer's page is being made ...");
-    paper_ = std::async(std::launch::async, [job = document.job, options] {
-        try {
-            if (make_handout(job, options) == Exit::answered) return "The customer's page is saved: " + options.file;
-        } catch (const std::exception& error) {
-            return fmt::format("The customer's page could not be made: {}", error.what());
-        }
-        return fmt::format("The customer's page {} could not be made; what is wrong stands in the terminal.",
-                           options.file);
-    });
-}
-
-/// True where the page has been made and a frame should say so.
-bool AppLoop::take_paper() {
-    if (!paper_.valid() || paper_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) return false;
-    notice_ = paper_.get();
-    interface_.show_notice(notice_);
-    return true;
 }
 
 /// What was entered goes into the records, and what came from there into the

@@ -5,7 +5,6 @@
 // of its own and drawn anew only when something in it changed: a pointer that moves over a panel costs a panel.
 #pragma once
 
-#include <future>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -102,8 +101,6 @@ private:
     bool carry_out(const Command& command, double now_s);
     InterfaceFrame build_interface(int width, int height, double now_s);
     void tell_remarks();
-    void make_paper(const std::string& ending);
-    bool take_paper();
     bool keep_job(const InterfaceFrame& built, double now_s);
     void note_changes(double now_s);
     void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
@@ -114,7 +111,6 @@ private:
     Renderer& renderer_;
     Interface& interface_;
     double pixels_per_point_;
-    std::future<std::string> paper_; ///< the customer's page that is being made: what is to be said of it
     JobKeeper* keeper_ = nullptr;
     std::shared_ptr<const ShelfPage> page_; ///< that the interface has
     std::unique_ptr<ColourTarget> kept_;

@@ -17,6 +17,8 @@ namespace {
 namespace records = diagnosis::records;
 using Clock = std::chrono::steady_clock;
 
+constexpr double again_after_s = 3; ///< a save that failed
+
 std::chrono::duration<double> seconds(double s) { return std::chrono::duration<double>(s); }
 
 /// The job without what is written letter by letter: where two of these are equal, only letters changed.
@@ -165,7 +167,7 @@ struct JobKeeper::Impl {
             }
             trouble_told = false;
         } catch (const records::Trouble& trouble) {
-            in_trouble(trouble.what(), search, open.has_value());
+            in_trouble(trouble.what(), save, search, open.has_value());
         }
     }
 
@@ -196,10 +198,15 @@ struct JobKeeper::Impl {
                 what.also_changed.front()));
     }
 
-    /// Said once until something works again. What could not be saved is not lost while the program runs: the next save
-    /// holds everything since the last one that worked.
-    void in_trouble(const std::string& what, const std::optional<records::Search>& search, bool wanted_job) {
+    /// Said once until something works again. What could not be saved is tried again, until the program ends.
+    void in_trouble(const std::string& what, const std::optional<Save>& save,
+                    const std::optional<records::Search>& search, bool wanted_job) {
         const std::lock_guard lock(mutex);
+        if (save && !letters && !ends) {
+            letters = save;
+            letters_first = letters_last =
+                Clock::now() + std::chrono::duration_cast<Clock::duration>(seconds(again_after_s));
+        }
         if (search) {
             auto empty = std::make_shared<ShelfPage>();
             empty->search = *search;

@@ -65,22 +65,6 @@ fs::path free_name(const fs::path& folder, const std::string& name, const std::s
 } // namespace
 
 fs::path pictures_folder() { return folder_of_user("XDG_PICTURES_DIR", "Pictures"); }
-fs::path papers_folder() { return folder_of_user("XDG_DOCUMENTS_DIR", "Documents"); }
-
-fs::path free_paper_name(const fs::path& folder, const model::Job& job, const std::string& ending) {
-    std::string name;
-    for (const char c : job.head.number) {
-        const bool plain = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-';
-        if (plain)
-            name += c;
-        else if (!name.empty() && name.back() != '-')
-            name += '-';
-    }
-    while (!name.empty() && name.back() == '-')
-        name.pop_back();
-    return free_name(folder, "job-" + (name.empty() ? job.id.substr(0, 8) : name), ending);
-}
-
 fs::path free_picture_name(const fs::path& folder, const Session& session) {
     return free_name(folder, fmt::format("{}-{}", session.document.map.unit.id, model::word(session.view.viewpoint)),
                      ".png");

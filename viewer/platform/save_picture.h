@@ -12,13 +12,6 @@ namespace ringland::viewer {
 /// there, else the working folder.
 [[nodiscard]] std::filesystem::path pictures_folder();
 
-/// The same for papers: XDG_DOCUMENTS_DIR, Documents.
-[[nodiscard]] std::filesystem::path papers_folder();
-/// "job-2031-0417.pdf" in a folder, by the job's number or the first digits of its id; with -2, -3 and so on where that
-/// is taken.
-[[nodiscard]] std::filesystem::path free_paper_name(const std::filesystem::path& folder, const model::Job& job,
-                                                    const std::string& ending);
-
 /// "larch-five-stack.png" in a folder; with -2, -3 and so on where that is taken: no picture replaces another.
 [[nodiscard]] std::filesystem::path free_picture_name(const std::filesystem::path& folder, const Session& session);
 

@@ -482,7 +482,6 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     ImGui::Render();
     result.pointed = im.transient.pointed;
     result.ask_jobs = std::exchange(im.transient.ask_jobs, std::nullopt);
-    result.make_paper = std::exchange(im.transient.make_paper, {});
     result.open_job = std::exchange(im.transient.open_job, std::nullopt);
     result.save_picture = std::exchange(im.transient.save_picture, std::nullopt);
     result.next_change_s = im.transient.notices.next_change_s();

@@ -32,7 +32,6 @@ struct InterfaceFrame {
     bool tour_ended = false;                            ///< by its end or by hand: it need not begin by itself again
     std::optional<diagnosis::records::Search> ask_jobs; ///< the records are asked
     std::optional<std::string> open_job;                ///< id of a job in the records that is wanted
-    std::string make_paper; ///< the customer's page of the job is wanted, with that ending: ".pdf", ".html"
     /// A picture is to be saved, of that height: nothing of the session changes by it.
     std::optional<int> save_picture;
 };

@@ -203,18 +203,6 @@ void write_end(PanelContext& c, Writer& out) {
     out.heading("Conclusion");
     head_field(c, out, edit::Field::conclusion, "What was wrong and what was done, for the customer's page",
                c.session().document.job.head.conclusion, 3);
-    Widgets& w = c.w;
-    Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
-    const auto button = [&](std::string_view caption, const char* ending, std::string_view tip) {
-        const float wide = std::min(out.width(), w.button_width(caption));
-        if (w.button(std::string(caption), caption, flow.next(wide), {wide, w.px(size::target)}, ButtonStyle::plain,
-                     !c.session().document.job.id.empty(), tip))
-            c.transient.make_paper = ending;
-    };
-    button("Customer's page to print", ".pdf", "One or two pages, as a PDF in your folder of documents");
-    button("Customer's page for a screen", ".html", "One file for any browser, with the unit to turn");
-    out.advance(flow.height());
-    out.gap(1);
 }
 
 } // namespace

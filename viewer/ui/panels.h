@@ -46,9 +46,8 @@ struct Transient {
     diagnosis::records::Search job_search;            ///< as it is being typed
     bool jobs_asked = false;                          ///< since the records were shown
     std::optional<diagnosis::records::Search> ask_jobs;
-    std::optional<std::string> open_job; ///< id of a job that is wanted
-    std::string make_paper;              ///< ".pdf" or ".html": the customer's page is wanted
-    bool all_seals = false;              ///< the job's sheet lists every seal to choose from
+    std::optional<std::string> open_job;                            ///< id of a job that is wanted
+    bool all_seals = false;                                         ///< the job's sheet lists every seal to choose from
     double leak_supply_pa = 0, leak_reading_pa = 0, orifice_mm = 1; ///< leak-down; 0: not set yet
 };
 
