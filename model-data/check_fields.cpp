@@ -53,6 +53,7 @@ public:
         know("port", map_.ports);
         know("element", map_.elements);
         if (!book_.spoilt("unit")) check_fields(map_.unit, "unit", "the unit");
+        check_fields(map_.oil, "oil", "the oil");
         for_each_list(map_, [&](const auto& list) {
             using T = typename std::decay_t<decltype(list)>::value_type;
             if (list.size() > limits::things_per_list) {
@@ -210,6 +211,10 @@ private:
         }
         for (std::size_t i = 0; i < list.size() && !book_.full(); ++i)
             check_entry(list[i], field, fmt::format("{}/{}", path, i));
+    }
+    void check(const std::vector<double>& list, const Field& field, const std::string& path) {
+        for (std::size_t i = 0; i < list.size() && !book_.full(); ++i)
+            check_number(list[i], field.low, field.high, field, {}, fmt::format("{}/{}", path, i));
     }
     void check(const std::array<std::string, 2>& pair, const Field& field, const std::string& path) {
         // The pair of a seal is checked with the seal.

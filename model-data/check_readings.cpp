@@ -66,6 +66,8 @@ public:
             ports_.insert(port.id);
         for (const auto& seal : map.seals)
             seals_.insert(seal.id);
+        for (const auto& range : map.ranges)
+            ranges_.insert(range.id);
     }
 
     void check(const AirCheck& check) {
@@ -75,6 +77,9 @@ public:
             check_reading(check.readings[i], path_of(Table<Reading>::key, i));
         for (std::size_t i = 0; i < check.looks.size() && !book_.full(); ++i)
             check_look(check.looks[i], path_of(Table<Look>::key, i));
+        limit(check.complaints.size(), Table<Complaint>::key, {}, {});
+        for (std::size_t i = 0; i < check.complaints.size() && !book_.full(); ++i)
+            check_complaint(check.complaints[i], path_of(Table<Complaint>::key, i));
     }
 
 private:
@@ -180,10 +185,23 @@ private:
         if (look.seal.empty() || look.seal == the_rig || seals_.count(look.seal) != 0) return;
         complain(path + "/seal", names_.complaint_about_seal(look.seal));
     }
+    void check_complaint(const Complaint& complaint, const std::string& path) {
+        where_ = complaint.where;
+        Table<Complaint>::fields(complaint, KeyCheck(book_, path, where_));
+        for (const auto& [range, key] :
+             {std::pair{&complaint.range, "/range"}, std::pair{&complaint.starts_in, "/starts_in"}}) {
+            if (!range->empty() && ranges_.count(*range) == 0)
+                complain(path + key, names_.complaint_about_range(*range));
+        }
+        if (!complaint.starts_in.empty() && complaint.symptom != Symptom::wrong_gear) {
+            complain(path + "/starts_in",
+                     {"only a wrong gear starts in another range", "symptom = \"wrong-gear\", or leave starts_in out"});
+        }
+    }
 
     SpokenNames names_;
     FaultBook& book_;
-    std::set<std::string, std::less<>> ports_, seals_;
+    std::set<std::string, std::less<>> ports_, seals_, ranges_;
     SourceSpot where_; ///< of the thing under check
 };
 

@@ -98,8 +98,10 @@ public:
         give_ids(map_.parts, "part");
         give_ids(map_.stacks, "stack");
         give_ids(map_.elements, "element");
+        give_ids(map_.gear_sets, "gear-set");
         give_ids(map_.ranges, "range");
         give_ids(map_.clearances, "clearance");
+        give_ids(map_.spares, "spare");
         for (std::size_t i = 0; i < map_.ports.size(); ++i) {
             if (map_.ports[i].id.empty()) map_.ports[i].id = fresh_id(fmt::format("P{}", i + 1));
         }

@@ -167,6 +167,16 @@ public:
             read_text(node, fmt::format("{}/{}", key_path(field.key), list.size() - 1), list.back());
         }
     }
+    void operator()(std::vector<double>& list, const Field& field) {
+        const auto* array = take_array(field.key, "a list of numbers");
+        if (!array) return;
+        if (array->size() > limits::things_per_list) return too_many(key_path(field.key), array->size());
+        for (std::size_t i = 0; i < array->size(); ++i) {
+            const std::string at = fmt::format("{}/{}", key_path(field.key), i);
+            book_.place(at, spot_of((*array)[i].source()));
+            if (const auto figure = number((*array)[i], at, field.key)) list.push_back(*figure);
+        }
+    }
     void operator()(std::array<std::string, 2>& pair, const Field& field) {
         const auto* array = take_array(field.key, "a list of two circuits");
         if (!array) return;

@@ -85,6 +85,9 @@ public:
     void operator()(const std::vector<std::string>& list, const Field& field) {
         if (!list.empty()) line(field.key, texts(list));
     }
+    void operator()(const std::vector<double>& list, const Field& field) {
+        if (!list.empty()) line(field.key, numbers(list));
+    }
     void operator()(const std::array<std::string, 2>& pair, const Field& field) { line(field.key, texts(pair)); }
     void operator()(const std::optional<std::array<double, 2>>& point, const Field& field) {
         if (point) line(field.key, numbers(*point));

@@ -76,12 +76,15 @@ AirCheck air_check(const JobCheck& check) {
         result.readings.push_back(reading.reading);
     for (const auto& look : check.looks)
         result.looks.push_back(look.look);
+    for (const auto& complaint : check.complaints)
+        result.complaints.push_back(complaint.complaint);
     return result;
 }
 
 void take_over(JobCheck& entry, const AirCheck& check) {
     take_list(entry.readings, check.readings, &JobReading::reading);
     take_list(entry.looks, check.looks, &JobLook::look);
+    take_list(entry.complaints, check.complaints, &JobComplaint::complaint);
 }
 
 const JobCheck* last_check(const Job& job, CheckPurpose purpose) {

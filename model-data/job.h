@@ -62,6 +62,12 @@ struct JobLook {
     friend bool operator==(const JobLook&, const JobLook&) = default;
 };
 
+struct JobComplaint {
+    std::string id;
+    Complaint complaint;
+    friend bool operator==(const JobComplaint&, const JobComplaint&) = default;
+};
+
 /// One air check of the job.
 struct JobCheck {
     std::string id;
@@ -71,6 +77,7 @@ struct JobCheck {
     std::string note;
     std::vector<JobReading> readings; ///< in time order
     std::vector<JobLook> looks;
+    std::vector<JobComplaint> complaints; ///< what the road showed before this check
     friend bool operator==(const JobCheck&, const JobCheck&) = default;
 };
 
@@ -129,7 +136,7 @@ struct Job {
 /// Where the job stands: the step after the last one that is over; done where that is the last of all.
 [[nodiscard]] JobStep where_it_stands(const Job& job);
 
-/// Readings and looks of a check as the engine takes them.
+/// Readings, looks and complaints of a check as the engine takes them.
 [[nodiscard]] AirCheck air_check(const JobCheck& check);
 /// Brings an air check back into its entry: what stayed in its place keeps its id, what is new gets one.
 void take_over(JobCheck& entry, const AirCheck& check);

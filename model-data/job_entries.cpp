@@ -80,8 +80,10 @@ private:
         bool good = false;
         if constexpr (std::is_same_v<T, JobReading>)
             good = read(thing.reading);
-        else
+        else if constexpr (std::is_same_v<T, JobLook>)
             good = read(thing.look);
+        else
+            good = read(thing.complaint);
         if (good) (check_of().*list).push_back(std::move(thing));
         return good;
     }
@@ -103,6 +105,7 @@ private:
         if (entry.kind == "check") return append(job_.checks, entry.id);
         if (entry.kind == "reading") return under_check(&JobCheck::readings, entry.id);
         if (entry.kind == "look") return under_check(&JobCheck::looks, entry.id);
+        if (entry.kind == "complaint") return under_check(&JobCheck::complaints, entry.id);
         if (entry.kind == "finding") return append(job_.findings, entry.id);
         if (entry.kind == "measurement") return append(job_.measurements, entry.id);
         if (entry.kind == "renewed") return append(job_.renewed, entry.id);
@@ -218,6 +221,8 @@ std::vector<JobEntry> entries(const Job& job) {
             list.add("reading", reading.id, reading.reading, id);
         for (const auto& look : check.looks)
             list.add("look", look.id, look.look, id);
+        for (const auto& complaint : check.complaints)
+            list.add("complaint", complaint.id, complaint.complaint, id);
     }
     for (const auto& finding : job.findings)
         list.add("finding", finding.id, finding);

@@ -18,8 +18,8 @@
 namespace ringland::model {
 
 /// Kinds of entries, in the order in which they are written.
-inline constexpr std::array<std::string_view, 10> entry_kinds{"head", "map",     "tick",        "check",   "reading",
-                                                              "look", "finding", "measurement", "renewed", "note"};
+inline constexpr std::array<std::string_view, 11> entry_kinds{
+    "head", "map", "tick", "check", "reading", "look", "complaint", "finding", "measurement", "renewed", "note"};
 
 struct JobEntry {
     std::string kind; ///< a word of entry_kinds

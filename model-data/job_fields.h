@@ -66,6 +66,16 @@ template <> struct JobFields<Look> {
         see("note", t.note);
     }
 };
+template <> struct JobFields<Complaint> {
+    template <class T, class V> static void fields(T& t, V&& see) {
+        see("range", t.range);
+        see("symptom", t.symptom);
+        see("absent", t.absent);
+        see("hot_only", t.hot_only);
+        see("starts_in", t.starts_in);
+        see("note", t.note);
+    }
+};
 template <> struct JobFields<Finding> {
     template <class T, class V> static void fields(T& t, V&& see) {
         see("seal", t.seal);

@@ -73,6 +73,33 @@ template <> struct Table<UnitInfo> {
     }
 };
 
+template <> struct Table<OilInfo> {
+    static constexpr std::string_view key = "oil", word = "oil";
+    template <class T, class V> static void fields(T& t, V&& see) {
+        see(t.viscosity_40,
+            Field{.key = "viscosity-40", .says = "Kinematic, mm²/s at 40 °C", .high = 1e4, .above_low = true});
+        see(t.viscosity_100,
+            Field{.key = "viscosity-100", .says = "Kinematic, mm²/s at 100 °C", .high = 1e4, .above_low = true});
+        see(t.density, Field{.key = "density", .says = "kg/m³ at 15 °C", .low = 500, .high = 1500});
+        see(t.cold_c, Field{.key = "cold-c", .says = "Temperature on a cold start, °C", .low = -50, .high = 200});
+        see(t.hot_c, Field{.key = "hot-c", .says = "Temperature on a hot day's drive, °C", .low = -50, .high = 200});
+        see(t.line_pressure, Field{.key = "line-pressure",
+                                   .says = "That the regulator holds, gauge, where a range does not say",
+                                   .high = 5000,
+                                   .above_low = true});
+        see(t.pump_volume,
+            Field{.key = "pump-volume", .says = "Moved in one turn of the engine", .high = 1e4, .above_low = true});
+        see(t.pump_share, Field{.key = "pump-share",
+                                .says = "Share of that volume which arrives hot at line pressure, 0 to 1",
+                                .high = 1,
+                                .above_low = true});
+        see(t.idle_rpm,
+            Field{.key = "idle-rpm", .says = "Engine at idle, turns a minute", .high = 1e5, .above_low = true});
+        see(t.driving_rpm,
+            Field{.key = "driving-rpm", .says = "Engine on the road, turns a minute", .high = 1e5, .above_low = true});
+    }
+};
+
 template <> struct Table<Circuit> {
     static constexpr std::string_view key = "circuit", word = "circuit";
     template <class T, class V> static void fields(T& t, V&& see) {
@@ -83,6 +110,14 @@ template <> struct Table<Circuit> {
         see(t.kind, Field{.key = "kind", .says = "What its oil does"});
         see(t.colour, Field{.key = "colour", .says = "Colour as #RRGGBB", .role = Role::colour});
         see(t.volume, Field{.key = "volume", .says = "Oil that fills it", .high = 1e6, .above_low = true});
+        see(t.feed, Field{.key = "feed",
+                          .says = "Narrowest hole between the regulator and it while it is on",
+                          .high = field::small_mm,
+                          .above_low = true});
+        see(t.exhaust, Field{.key = "exhaust",
+                             .says = "Narrowest hole on its way to the sump while it is off",
+                             .high = field::small_mm,
+                             .above_low = true});
         see(t.no_port, Field{.key = "no-port", .says = "It cannot be reached from the case face"});
     }
 };
@@ -106,6 +141,7 @@ template <> struct Table<Part> {
         see(t.after, Field{.key = "after", .says = "Parts that must come off before it", .role = Role::part});
         see(t.minutes,
             Field{.key = "minutes", .says = "Bench time to take it off once those are off", .high = field::minutes});
+        see(t.part_number, Field{.key = "part-number", .says = "To order it by"});
         see(t.renew, Field{.key = "renew", .says = "What is always renewed with it, in words or by seal id"});
         see(t.tools, Field{.key = "tools", .says = "Tools it takes", .role = Role::text});
         see(t.caution, Field{.key = "caution", .says = "What can hurt here", .role = Role::text});
@@ -250,6 +286,10 @@ template <> struct Table<Element> {
         see(t.released_by, Field{.key = "released-by", .says = "Circuits that release it", .role = Role::circuit});
         see(t.at, Field{.key = "at", .says = "Drum of a clutch, servo of a band, case of a brake", .role = Role::part});
         see(t.around, Field{.key = "around", .says = "Drum that a band or brake holds", .role = Role::part});
+        see(t.joins, Field{.key = "joins", .says = "The two members of the gear train that it joins while it is on"});
+        see(t.one_way,
+            Field{.key = "one-way", .says = "The first of joins can turn faster than the second, never slower"});
+        see(t.turns_with, Field{.key = "turns-with", .says = "Member with which its piston turns"});
         see(t.apply_area,
             Field{.key = "apply-area", .says = "Piston area that applies", .high = 1e5, .above_low = true});
         see(t.release_area,
@@ -262,6 +302,28 @@ template <> struct Table<Element> {
         see(t.plate_inner_diameter, Field{.key = "plate-inner-diameter", .says = "Of the lining", .above_low = true});
         see(t.friction_coefficient,
             Field{.key = "friction-coefficient", .says = "Of the lining in oil", .high = 2, .above_low = true});
+        see(t.chamber_inner_diameter,
+            Field{.key = "chamber-inner-diameter", .says = "Of the ring of oil behind its piston"});
+        see(t.chamber_outer_diameter,
+            Field{.key = "chamber-outer-diameter", .says = "Of the ring of oil behind its piston", .above_low = true});
+        see(t.torque,
+            Field{.key = "torque", .says = "The largest that it has to carry, N m", .high = 1e6, .above_low = true});
+    }
+};
+
+template <> struct Table<GearSet> {
+    static constexpr std::string_view key = "gear-set", word = "gear set";
+    template <class T, class V> static void fields(T& t, V&& see) {
+        constexpr double teeth = 1000;
+        see(t.id, field::id);
+        see(t.name, field::name);
+        see(t.note, field::note);
+        see(t.sun, Field{.key = "sun", .says = "Name of its sun, as elements join it", .required = true});
+        see(t.carrier, Field{.key = "carrier", .says = "Name of its carrier", .required = true});
+        see(t.ring, Field{.key = "ring", .says = "Name of its ring gear", .required = true});
+        see(t.sun_teeth, Field{.key = "sun-teeth", .says = "How many", .low = 5, .high = teeth});
+        see(t.ring_teeth, Field{.key = "ring-teeth", .says = "How many", .low = 5, .high = teeth});
+        see(t.planets, Field{.key = "planets", .says = "Between sun and ring: one planet, or two in mesh"});
     }
 };
 
@@ -272,6 +334,12 @@ template <> struct Table<Range> {
         see(t.name, field::name);
         see(t.note, field::note);
         see(t.on, Field{.key = "on", .says = "Elements that are on in it", .role = Role::element});
+        see(t.ratio, Field{.key = "ratio",
+                           .says = "Turns of the input for one of the output; negative backwards",
+                           .low = -100,
+                           .high = 100});
+        see(t.line_pressure,
+            Field{.key = "line-pressure", .says = "In this range, gauge", .high = 5000, .above_low = true});
     }
 };
 
@@ -282,10 +350,29 @@ template <> struct Table<Clearance> {
         see(t.name, Field{.key = "name", .says = "What is measured", .required = true});
         see(t.note, field::note);
         see(t.of, Field{.key = "of", .says = "Element, part or stack", .role = Role::element_part_or_stack});
+        see(t.kind, Field{.key = "kind", .says = "What it is, so that the program can reckon on with it"});
         see(t.lower, Field{.key = "lower", .says = "Lower limit", .high = field::small_mm});
         see(t.upper, Field{.key = "upper", .says = "Upper limit", .high = field::small_mm});
         see(t.measure, Field{.key = "measure", .says = "How it is measured", .role = Role::text});
         see(t.correct, Field{.key = "correct", .says = "How it is corrected", .role = Role::text});
+        see(t.sizes_mm, Field{.key = "sizes-mm",
+                              .says = "Of the selective part that corrects it, as they can be had",
+                              .high = field::small_mm,
+                              .above_low = true});
+    }
+};
+
+template <> struct Table<Spare> {
+    static constexpr std::string_view key = "spare", word = "spare";
+    template <class T, class V> static void fields(T& t, V&& see) {
+        see(t.id, field::id);
+        see(t.name, Field{.key = "name", .says = "As it is ordered", .required = true});
+        see(t.note, field::note);
+        see(t.part_number, Field{.key = "part-number", .says = "To order it by"});
+        see(t.kit, Field{.key = "kit", .says = "Kit that it comes in"});
+        see(t.quantity, Field{.key = "quantity", .says = "How many the unit has", .low = 1, .high = 1000});
+        see(t.with, Field{.key = "with", .says = "Parts with which it is renewed", .role = Role::part});
+        see(t.breaks, Field{.key = "breaks", .says = "Often damaged on assembly: one more is kept at hand"});
     }
 };
 
@@ -312,8 +399,10 @@ template <class Map, class F> void for_each_list(Map& map, F&& f) {
     f(map.passages);
     f(map.by_design);
     f(map.elements);
+    f(map.gear_sets);
     f(map.ranges);
     f(map.clearances);
+    f(map.spares);
     f(map.ports);
 }
 

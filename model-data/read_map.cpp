@@ -20,6 +20,7 @@ public:
     UnitMap read() {
         UnitMap map;
         read_unit(map.unit);
+        read_oil(map.oil);
         for_each_list(map, [&](auto& list) { read_list(list); });
         for (const auto& [key, node] : root_) {
             if (std::find(known_.begin(), known_.end(), key.str()) != known_.end()) continue;
@@ -49,6 +50,18 @@ private:
         FieldReader reader(*table, "unit", Table<UnitInfo>::word, book_);
         Table<UnitInfo>::fields(unit, reader);
         unit.where = spot_of(table->source());
+        reader.finish();
+    }
+    void read_oil(OilInfo& oil) {
+        known_.emplace_back(Table<OilInfo>::key);
+        const auto* node = root_.get(Table<OilInfo>::key);
+        if (!node) return;
+        const auto* table = node->as_table();
+        if (!table)
+            return book_.error(spot_of(node->source()), fmt::format("oil is {}", type_words(*node)), "one table [oil]");
+        FieldReader reader(*table, std::string(Table<OilInfo>::key), Table<OilInfo>::word, book_);
+        Table<OilInfo>::fields(oil, reader);
+        oil.where = spot_of(table->source());
         reader.finish();
     }
     template <class T> void read_list(std::vector<T>& list) {

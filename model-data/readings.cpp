@@ -22,22 +22,26 @@ public:
 
     AirCheck read() {
         AirCheck check;
-        const std::string reading(Table<Reading>::key), look(Table<Look>::key);
+        const std::string reading(Table<Reading>::key), look(Table<Look>::key), complaint(Table<Complaint>::key);
         each(root_.get(reading), reading, reading, [&](const toml::table& table, const std::string& path) {
             check.readings.push_back(read_reading(table, path));
         });
         each(root_.get(look), look, look, [&](const toml::table& table, const std::string& path) {
             check.looks.push_back(read_thing<Look>(table, path));
         });
-        const std::vector<std::string> known{reading, look};
+        each(root_.get(complaint), complaint, complaint, [&](const toml::table& table, const std::string& path) {
+            check.complaints.push_back(read_thing<Complaint>(table, path));
+        });
+        const std::vector<std::string> known{reading, look, complaint};
         for (const auto& [key, node] : root_) {
             if (std::find(known.begin(), known.end(), key.str()) != known.end()) continue;
             const auto near = nearest_word(key.str(), known);
             book_.warning(spot_of(key.source()), fmt::format("a readings file has nothing called {}", shown(key.str())),
-                          near.empty() ? "it has [[reading]] and [[look]]" : fmt::format("[[{}]]?", near));
+                          near.empty() ? "it has [[reading]], [[look]] and [[complaint]]"
+                                       : fmt::format("[[{}]]?", near));
         }
         // A map or a bench by mistake is an error; a file with nothing in it yet is an air check that begins.
-        if (!root_.contains(reading) && !root_.contains(look)) {
+        if (!root_.contains(reading) && !root_.contains(look) && !root_.contains(complaint)) {
             const char* what = "the file has no [[reading]]";
             const char* right = "[[reading]] with into = \"P1\", the port that got the air";
             if (root_.empty())
@@ -112,6 +116,10 @@ void resolve(AirCheck& check, const UnitMap& map) {
     }
     for (auto& look : check.looks)
         if (look.seal != the_rig) put(look.seal, names.seal(look.seal));
+    for (auto& complaint : check.complaints) {
+        put(complaint.range, names.range(complaint.range));
+        put(complaint.starts_in, names.range(complaint.starts_in));
+    }
 }
 
 } // namespace
@@ -135,13 +143,28 @@ ReadReadingsResult read_readings(const std::filesystem::path& path, const UnitMa
     return read_readings_text(text, path.string(), map);
 }
 
-std::optional<Reading> parse_reading(std::string_view toml) {
+namespace {
+/// Nothing where there is an error.
+std::optional<AirCheck> parse_unchecked(std::string_view toml) {
     toml::table root;
     if (parse_document(toml, "reading", readings_file, root)) return {};
     FaultBook book("reading");
     AirCheck check = ReadingsReader(root, book).read();
-    if (has_error(book.take()) || check.readings.size() != 1) return {};
-    return std::move(check.readings.front());
+    if (has_error(book.take())) return {};
+    return check;
+}
+} // namespace
+
+std::optional<Reading> parse_reading(std::string_view toml) {
+    auto check = parse_unchecked(toml);
+    if (!check || check->readings.size() != 1) return {};
+    return std::move(check->readings.front());
+}
+
+std::optional<Complaint> parse_complaint(std::string_view toml) {
+    auto check = parse_unchecked(toml);
+    if (!check || check->complaints.size() != 1) return {};
+    return std::move(check->complaints.front());
 }
 
 bool holds_readings(const std::filesystem::path& path) {
@@ -149,7 +172,8 @@ bool holds_readings(const std::filesystem::path& path) {
     toml::table root;
     if (read_file_text(path, readings_file, text) || parse_document(text, path.string(), readings_file, root))
         return false;
-    return (root.contains(Table<Reading>::key) || root.contains(Table<Look>::key)) &&
+    return (root.contains(Table<Reading>::key) || root.contains(Table<Look>::key) ||
+            root.contains(Table<Complaint>::key)) &&
            !root.contains(Table<UnitInfo>::key);
 }
 
@@ -168,6 +192,10 @@ std::string write_readings_text(const AirCheck& check) {
     for (const auto& look : check.looks) {
         out += "\n[[look]]\n";
         Table<Look>::fields(look, write);
+    }
+    for (const auto& complaint : check.complaints) {
+        out += "\n[[complaint]]\n";
+        Table<Complaint>::fields(complaint, write);
     }
     return out;
 }

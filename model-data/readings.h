@@ -75,9 +75,36 @@ struct Look {
     friend bool operator==(const Look&, const Look&) = default;
 };
 
+/// What the driver complains of, in the trade's words.
+enum class Symptom {
+    slips,      ///< the engine runs up and the car does not follow
+    late,       ///< takes hold late
+    drags,      ///< pulls, creeps or brakes though nothing should be on
+    binds,      ///< two gears at once: it stands against itself
+    wrong_gear, ///< moves, but in another gear
+    no_drive,   ///< does not take hold at all
+    harsh       ///< takes hold with a bang
+};
+template <> struct EnumNames<Symptom> {
+    static constexpr std::array<std::string_view, 7> words{"slips",      "late",     "drags", "binds",
+                                                           "wrong-gear", "no-drive", "harsh"};
+};
+
+struct Complaint {
+    std::string range; ///< id of the range in which it shows
+    Symptom symptom{};
+    bool absent = false;   ///< asked, and the driver says that this range is good in this respect
+    bool hot_only = false; ///< shows only when the oil is hot
+    std::string starts_in; ///< of wrong_gear: id of the range that it feels like; empty: not said
+    std::string note;
+    SourceSpot where;
+    friend bool operator==(const Complaint&, const Complaint&) = default;
+};
+
 struct AirCheck {
     std::vector<Reading> readings; ///< in time order
     std::vector<Look> looks;
+    std::vector<Complaint> complaints; ///< from the road, before the unit came out
     friend bool operator==(const AirCheck&, const AirCheck&) = default;
 };
 
@@ -102,6 +129,8 @@ inline constexpr std::string_view the_rig = "rig";
 /// One reading of such a text without a map: ports stand as they were written. Nothing where the text is not one
 /// reading.
 [[nodiscard]] std::optional<Reading> parse_reading(std::string_view toml);
+/// The same for one complaint.
+[[nodiscard]] std::optional<Complaint> parse_complaint(std::string_view toml);
 
 /// Every fault of an air check on a map: unknown ports, a port that is plugged and heard, pressure out of reason, two
 /// kinds of figure at one port. Readings from the window meet the same rules as those of a file.

@@ -78,6 +78,18 @@ template <> struct Table<Look> {
     }
 };
 
+template <> struct Table<Complaint> {
+    static constexpr std::string_view key = "complaint", word = "complaint";
+    template <class T, class V> static void fields(T& t, V&& see) {
+        see(t.range, Field{.key = "range", .says = "Range in which it shows, by id or name", .required = true});
+        see(t.symptom, Field{.key = "symptom", .says = "What the driver feels", .required = true});
+        see(t.absent, Field{.key = "absent", .says = "He was asked, and this does not show in this range"});
+        see(t.hot_only, Field{.key = "hot_only", .says = "Only with hot oil"});
+        see(t.starts_in, Field{.key = "starts_in", .says = "Range that it feels like instead"});
+        see(t.note, Field{.key = "note", .says = "Free remark", .role = Role::text});
+    }
+};
+
 class FaultBook;
 
 /// The checks of check_readings(), with faults at the places of the file.

@@ -102,6 +102,12 @@ public:
     void operator()(const std::array<std::string, 2>&, const Field& f) {
         add(f, f.key, {{"type", "array"}, {"items", entry_schema(f.role)}, {"minItems", 2}, {"maxItems", 2}});
     }
+    void operator()(const std::vector<double>&, const Field& f) {
+        add(f, f.key,
+            {{"type", "array"},
+             {"items", number_schema("number", f.low, f.high, f.above_low)},
+             {"maxItems", limits::things_per_list}});
+    }
     void operator()(const std::optional<std::array<double, 2>>&, const Field& f) { add(f, f.key, point_schema(f, 2)); }
     void operator()(const std::vector<std::array<double, 3>>&, const Field& f) {
         add(f, f.key,
@@ -171,6 +177,8 @@ std::string map_schema_text() {
     schema["required"] = {"unit", "stack", "port"};
     schema["properties"]["unit"] = {{"$ref", "#/$defs/unit"}};
     schema["$defs"]["unit"] = table_schema<UnitInfo>();
+    schema["properties"]["oil"] = {{"$ref", "#/$defs/oil"}};
+    schema["$defs"]["oil"] = table_schema<OilInfo>();
     const UnitMap none;
     for_each_list(none, [&](const auto& list) {
         using T = typename std::decay_t<decltype(list)>::value_type;

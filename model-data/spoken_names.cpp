@@ -75,6 +75,13 @@ SpokenNames::SpokenNames(const UnitMap& map) {
         say(seals_, 2, seal.name, seal.id);
         seals_.shown.push_back(seal.id);
     }
+    ranges_ = {"range", std::vector<Sort>(3), {}, {}};
+    for (const auto& range : map.ranges) {
+        note(ranges_.sorts[0], range.id, range.id);
+        say(ranges_, 1, range.id, range.id);
+        say(ranges_, 2, range.name, range.id);
+        ranges_.shown.push_back(range.name.empty() ? range.id : fmt::format("{} ({})", range.id, range.name));
+    }
 }
 
 const std::vector<std::string>* SpokenNames::look_up(const Names& names, std::string_view typed) {
@@ -102,6 +109,8 @@ std::string SpokenNames::port_or_case(std::string_view typed) const {
 
 std::string SpokenNames::seal(std::string_view typed) const { return only(look_up(seals_, typed)); }
 
+std::string SpokenNames::range(std::string_view typed) const { return only(look_up(ranges_, typed)); }
+
 FieldComplaint SpokenNames::complaint(const Names& names, std::string_view typed) {
     if (const auto* ids = look_up(names, typed)) {
         if (ids->size() > 1)
@@ -128,5 +137,7 @@ FieldComplaint SpokenNames::complaint_about_port(std::string_view typed) const {
 }
 
 FieldComplaint SpokenNames::complaint_about_seal(std::string_view typed) const { return complaint(seals_, typed); }
+
+FieldComplaint SpokenNames::complaint_about_range(std::string_view typed) const { return complaint(ranges_, typed); }
 
 } // namespace ringland::model

@@ -23,10 +23,13 @@ public:
     /// A port, or `open_case` for the open case, which is also the sump.
     [[nodiscard]] std::string port_or_case(std::string_view typed) const;
     [[nodiscard]] std::string seal(std::string_view typed) const;
+    /// A range, by id or name.
+    [[nodiscard]] std::string range(std::string_view typed) const;
 
     /// Why a word is no id of a port or seal. Takes its time to look for what is near.
     [[nodiscard]] FieldComplaint complaint_about_port(std::string_view typed) const;
     [[nodiscard]] FieldComplaint complaint_about_seal(std::string_view typed) const;
+    [[nodiscard]] FieldComplaint complaint_about_range(std::string_view typed) const;
 
 private:
     /// Words of one sort, each with the ids of what it may mean, in the order of the map.
@@ -42,7 +45,7 @@ private:
     [[nodiscard]] static std::string only(const std::vector<std::string>* ids);
     [[nodiscard]] static FieldComplaint complaint(const Names& names, std::string_view typed);
 
-    Names ports_, seals_;
+    Names ports_, seals_, ranges_;
     std::vector<std::string> sump_words_;
     Sort without_port_; ///< names of circuits that no port leads into
 };

@@ -53,6 +53,22 @@ struct UnitInfo {
     friend bool operator==(const UnitInfo&, const UnitInfo&) = default;
 };
 
+/// The oil and what feeds it: what the answers about the road reckon with. Figures that are absent take the usual ones
+/// of diagnosis/oil, and the answer says so.
+struct OilInfo {
+    std::optional<double> viscosity_40;         ///< kinematic, mm²/s at 40 °C
+    std::optional<double> viscosity_100;        ///< kinematic, mm²/s at 100 °C
+    std::optional<double> density;              ///< kg/m³ at 15 °C
+    std::optional<double> cold_c, hot_c;        ///< temperatures at which the unit is driven, °C
+    std::optional<GaugePressure> line_pressure; ///< that the regulator holds, where a range does not say
+    std::optional<Volume> pump_volume;          ///< that the pump moves in one turn of the engine
+    std::optional<double>
+        pump_share; ///< of that volume which arrives hot at line pressure, 0 to 1: its own leak is off
+    std::optional<double> idle_rpm, driving_rpm; ///< of the engine
+    SourceSpot where;
+    friend bool operator==(const OilInfo&, const OilInfo&) = default;
+};
+
 enum class CircuitKind { apply, release, lube, line, converter, governor, balance, sump, other };
 template <> struct EnumNames<CircuitKind> {
     static constexpr std::array<std::string_view, 9> words{"apply",    "release", "lube", "line", "converter",
@@ -69,7 +85,9 @@ struct Circuit {
     CircuitKind kind = CircuitKind::apply;
     std::string colour; ///< "#RRGGBB"; empty: by the order of the palette
     std::optional<Volume> volume;
-    bool no_port = false; ///< true: the author knows that it cannot be reached from the case face
+    std::optional<Length> feed;    ///< narrowest hole between the regulator and the circuit while it is on
+    std::optional<Length> exhaust; ///< narrowest hole on its way to the sump while it is off
+    bool no_port = false;          ///< true: the author knows that it cannot be reached from the case face
     SourceSpot where;
     friend bool operator==(const Circuit&, const Circuit&) = default;
 };
@@ -121,6 +139,7 @@ struct Part {
     std::optional<Length> inner_diameter;
     std::vector<std::string> after; ///< parts that must come off before this one
     std::optional<double> minutes;  ///< bench time to take it off once those are off
+    std::string part_number;
     std::vector<std::string> renew; ///< what is always renewed with it, in words or by seal id
     std::string tools;
     std::string caution;
@@ -251,6 +270,12 @@ struct Element {
     std::vector<std::string> released_by; ///< circuits
     std::string at;                       ///< drum for a clutch, servo for a band, case for a brake
     std::string around;                   ///< drum that a band or brake holds
+    /// The two members of the gear train that it joins while it is on, for example "input" and "front-sun"; "case" for
+    /// one that is held. Empty: not told.
+    std::vector<std::string> joins;
+    bool one_way = false;   ///< of a clutch or brake behind a one-way clutch: the first of `joins` can turn faster than
+                            ///< the second in the sense of the engine, never slower. A one-way clutch always is.
+    std::string turns_with; ///< member with which its piston turns; empty: the one of `joins` that its drum belongs to
     std::optional<Area> apply_area;
     std::optional<Area> release_area;
     std::optional<GaugePressure> return_spring; ///< pressure at which the piston begins to move
@@ -259,8 +284,27 @@ struct Element {
     std::optional<Length> plate_outer_diameter;
     std::optional<Length> plate_inner_diameter;
     std::optional<double> friction_coefficient;
+    std::optional<Length> chamber_inner_diameter, chamber_outer_diameter; ///< of the ring of oil behind its piston
+    std::optional<double> torque;                                         ///< the largest that it has to carry, N m
     SourceSpot where;
     friend bool operator==(const Element&, const Element&) = default;
+};
+
+/// How many planets stand between sun and ring on the way from the one to the other.
+enum class Planets { single, double_ };
+template <> struct EnumNames<Planets> { static constexpr std::array<std::string_view, 2> words{"single", "double"}; };
+
+/// A planetary set: sun, carrier and ring. Members of equal name in two sets are one piece, so two sets that share
+/// carrier and ring make a compound set. "input", "output" and "case" are the ends of the gear train.
+struct GearSet {
+    std::string id;
+    std::string name;
+    std::string note;
+    std::string sun, carrier, ring; ///< names of its members
+    std::optional<int> sun_teeth, ring_teeth;
+    Planets planets = Planets::single;
+    SourceSpot where;
+    friend bool operator==(const GearSet&, const GearSet&) = default;
 };
 
 /// A gear or mode with the elements that are on in it: one row of the clutch application chart.
@@ -269,8 +313,17 @@ struct Range {
     std::string name;
     std::string note;
     std::vector<std::string> on;
+    std::optional<double> ratio; ///< turns of the input for one of the output; negative backwards
+    std::optional<GaugePressure> line_pressure;
     SourceSpot where;
     friend bool operator==(const Range&, const Range&) = default;
+};
+
+/// What a clearance is, so that a measured figure can be reckoned on with.
+enum class ClearanceKind { other, pack, servo_pin, end_play, ring_gap, ring_side, bushing, flatness };
+template <> struct EnumNames<ClearanceKind> {
+    static constexpr std::array<std::string_view, 8> words{"other",    "pack",      "servo-pin", "end-play",
+                                                           "ring-gap", "ring-side", "bushing",   "flatness"};
 };
 
 /// What is measured, its limits, and how it is corrected.
@@ -279,12 +332,29 @@ struct Clearance {
     std::string name;
     std::string note;
     std::string of; ///< element, part or stack
+    ClearanceKind kind = ClearanceKind::other;
     std::optional<Length> lower;
     std::optional<Length> upper;
     std::string measure;
     std::string correct;
+    std::vector<double> sizes_mm; ///< of the selective part that corrects it, as they can be had; a thicker ring, plate
+                                  ///< or washer or a longer pin makes the clearance smaller
     SourceSpot where;
     friend bool operator==(const Clearance&, const Clearance&) = default;
+};
+
+/// A piece that is renewed or kept at hand and is no seal of the map: a gasket, a thrust washer, a snap ring, a bush.
+struct Spare {
+    std::string id;
+    std::string name;
+    std::string note;
+    std::string part_number;
+    std::string kit;
+    int quantity = 1;
+    std::vector<std::string> with; ///< parts with which it is renewed
+    bool breaks = false;           ///< often damaged on assembly, so one more is kept at hand
+    SourceSpot where;
+    friend bool operator==(const Spare&, const Spare&) = default;
 };
 
 /// An opening on the case face (through the test plate) that leads into one circuit.
@@ -302,6 +372,7 @@ struct Port {
 /// One unit, complete. Order in every list is the author's; ids are unique over all lists together.
 struct UnitMap {
     UnitInfo unit;
+    OilInfo oil;
     std::vector<Circuit> circuits;
     std::vector<Part> parts;
     std::vector<Stack> stacks;
@@ -309,11 +380,16 @@ struct UnitMap {
     std::vector<Passage> passages;
     std::vector<DesignFlow> by_design;
     std::vector<Element> elements;
+    std::vector<GearSet> gear_sets;
     std::vector<Range> ranges;
     std::vector<Clearance> clearances;
+    std::vector<Spare> spares;
     std::vector<Port> ports;
     friend bool operator==(const UnitMap&, const UnitMap&) = default;
 };
+
+/// The members of every gear train that no gear set has of its own.
+inline constexpr std::string_view input_member = "input", output_member = "output", case_member = "case";
 
 /// The circuit id that stands for the open case in every map.
 inline constexpr std::string_view sump_id = "sump";

@@ -39,6 +39,10 @@ public:
             check_flow(i);
         for (std::size_t i = 0; i < map_.elements.size(); ++i)
             check_element(i);
+        for (std::size_t i = 0; i < map_.gear_sets.size(); ++i)
+            check_gear_set(i);
+        check_members();
+        check_oil();
         for (std::size_t i = 0; i < map_.clearances.size(); ++i)
             check_clearance(i);
     }
@@ -384,6 +388,67 @@ private:
                      fmt::format("the plates of {} are wider inside than outside", shown(element.id)),
                      "an inner diameter below the outer one");
         }
+        if (element.chamber_inner_diameter && element.chamber_outer_diameter &&
+            element.chamber_inner_diameter->si() >= element.chamber_outer_diameter->si()) {
+            complain(path_of("element", i, "chamber-inner-diameter"),
+                     fmt::format("the chamber of {} is wider inside than outside", shown(element.id)),
+                     "an inner diameter below the outer one");
+        }
+    }
+    void check_gear_set(std::size_t i) {
+        const auto& set = map_.gear_sets[i];
+        where_ = set.where;
+        if (!set.sun.empty() && (set.sun == set.carrier || set.sun == set.ring || set.carrier == set.ring)) {
+            complain(path_of("gear-set", i), fmt::format("two members of {} have one name", shown(set.id)),
+                     "sun, carrier and ring of a set are three pieces");
+        }
+        if (set.sun_teeth && set.ring_teeth && *set.sun_teeth >= *set.ring_teeth) {
+            complain(path_of("gear-set", i, "ring-teeth"),
+                     fmt::format("the ring of {} has no more teeth than its sun", shown(set.id)),
+                     "more teeth on the ring than on the sun");
+        }
+    }
+    /// Members that elements join exist: "input", "output", "case", or a member of a gear set, where there are any.
+    void check_members() {
+        std::vector<std::string> members{std::string(input_member), std::string(output_member),
+                                         std::string(case_member)};
+        for (const auto& set : map_.gear_sets)
+            members.insert(members.end(), {set.sun, set.carrier, set.ring});
+        const auto check = [&](const std::string& member, const std::string& path) {
+            if (map_.gear_sets.empty() || member.empty()) return;
+            if (std::find(members.begin(), members.end(), member) != members.end()) return;
+            const auto near = nearest_word(member, members);
+            complain(path, fmt::format("no gear set has a member {}", shown(member)),
+                     near.empty() ? "input, output, case, or a sun, carrier or ring of a [[gear-set]]"
+                                  : fmt::format("\"{}\"?", near));
+        };
+        for (std::size_t i = 0; i < map_.elements.size(); ++i) {
+            const auto& element = map_.elements[i];
+            where_ = element.where;
+            if (!element.joins.empty() && (element.joins.size() != 2 || element.joins[0] == element.joins[1])) {
+                complain(path_of("element", i, "joins"),
+                         fmt::format("{} joins {}", shown(element.id),
+                                     element.joins.size() == 2 ? "a member to itself"
+                                                               : fmt::format("{} members", element.joins.size())),
+                         "two members, for example joins = [\"input\", \"sun\"], or [\"carrier\", \"case\"]");
+            }
+            for (std::size_t k = 0; k < element.joins.size(); ++k)
+                check(element.joins[k], fmt::format("{}/{}", path_of("element", i, "joins"), k));
+            check(element.turns_with, path_of("element", i, "turns-with"));
+        }
+    }
+    void check_oil() {
+        const auto& oil = map_.oil;
+        where_ = oil.where;
+        if (oil.viscosity_40 && oil.viscosity_100 && *oil.viscosity_100 >= *oil.viscosity_40) {
+            complain("oil/viscosity-100", "the oil is as thick at 100 °C as at 40 °C, or thicker",
+                     "a smaller figure at 100 °C");
+        }
+        if (oil.cold_c && oil.hot_c && *oil.cold_c > *oil.hot_c)
+            complain("oil/hot-c", "hot is colder than cold", "hot-c above cold-c");
+        if (oil.idle_rpm && oil.driving_rpm && *oil.idle_rpm > *oil.driving_rpm)
+            complain("oil/driving-rpm", "the engine turns slower on the road than at idle",
+                     "driving-rpm above idle-rpm");
     }
     void check_clearance(std::size_t i) {
         const auto& clearance = map_.clearances[i];

@@ -183,13 +183,7 @@ Through Law::through(const AirFactors& air, double first_pa, double second_pa, d
         const double per_high = scale * (g.value + g.by_x * (1 - x)), per_low = -scale * g.by_x;
         t = forward ? Through{flow, per_high, per_low} : Through{-flow, -per_low, -per_high};
     }
-    if (is_one_way() && difference < 2 * opens_pa_) {
-        const double lift = difference / opens_pa_ - 1;
-        const double open = lift * lift * (3 - 2 * lift), by_difference = 6 * lift * (1 - lift) / opens_pa_;
-        t = {t.flow_kgps * open, t.per_first * open + t.flow_kgps * by_difference,
-             t.per_second * open - t.flow_kgps * by_difference};
-    }
-    return t;
+    return is_one_way() ? flow::behind_ball(t, difference, opens_pa_) : t;
 }
 
 } // namespace ringland::diagnosis::airflow

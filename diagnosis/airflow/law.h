@@ -8,17 +8,12 @@
 // A law is a small value without virtual functions: a network of a hundred of them is worked through in microseconds.
 #pragma once
 
+#include "../flow/through.h"
 #include "air.h"
 
 namespace ringland::diagnosis::airflow {
 
-/// Mass flow from the first side to the second, kg/s, with its slopes by the two pressures, kg/(s Pa).
-/// per_first >= 0 >= per_second.
-struct Through {
-    double flow_kgps = 0;
-    double per_first = 0;
-    double per_second = 0;
-};
+using flow::Through;
 
 /// What of the air the laws need, computed once.
 struct AirFactors {

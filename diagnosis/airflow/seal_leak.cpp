@@ -70,16 +70,30 @@ double metres(const std::optional<model::Length>& length, double otherwise) {
     return length && length->si() > 0 ? length->si() : otherwise;
 }
 
-SoundSeal sound_ring(const model::UnitMap& map, const model::Seal& seal) {
+} // namespace
+
+RingFigures ring_figures(const model::UnitMap& map, const model::Seal& seal) {
+    const auto metres_of = [](const std::optional<model::Length>& length) {
+        return length ? std::optional<double>(length->si()) : std::nullopt;
+    };
+    RingFigures figures;
+    figures.end_gap_m = metres_of(seal.end_gap);
+    figures.side_clearance_m = metres_of(seal.side_clearance);
+    figures.joint = seal.joint;
+    if (const auto* stack = model::find(map.stacks, seal.stack)) {
+        figures.diameter_m = metres_of(stack->diameter);
+        figures.thickness_m = metres_of(stack->ring_thickness);
+    }
+    return figures;
+}
+
+SoundSeal sound_ring(const RingFigures& figures) {
     SoundSeal sound;
-    sound.from_map = seal.end_gap || seal.side_clearance;
-    const auto* stack = model::find(map.stacks, seal.stack);
-    const double diameter = metres(stack ? stack->diameter : std::nullopt, usual_ring_diameter_m);
-    const double thickness = metres(stack ? stack->ring_thickness : std::nullopt, usual_ring_thickness_m);
-    const double gap = seal.end_gap ? seal.end_gap->si() : usual_gap_m;
-    const double film =
-        film_of_side_clearance * (seal.side_clearance ? seal.side_clearance->si() : usual_side_clearance_m);
-    const double open_gap = gap * open_share(seal.joint);
+    sound.from_map = figures.end_gap_m || figures.side_clearance_m;
+    const double diameter = figures.diameter_m.value_or(0) > 0 ? *figures.diameter_m : usual_ring_diameter_m;
+    const double thickness = figures.thickness_m.value_or(0) > 0 ? *figures.thickness_m : usual_ring_thickness_m;
+    const double film = film_of_side_clearance * figures.side_clearance_m.value_or(usual_side_clearance_m);
+    const double open_gap = figures.end_gap_m.value_or(usual_gap_m) * open_share(figures.joint);
     sound.hole = Law::round_hole(open_gap * usual_land_clearance_m, gap_cd);
     sound.film = Law::slot(M_PI * diameter, film, contact_of_thickness * thickness);
     sound.how = open_gap > 0 ? fmt::format("joint gap {:.2f} mm × {:.2f} mm open, film {:.1f} µm", open_gap * 1e3,
@@ -87,8 +101,6 @@ SoundSeal sound_ring(const model::UnitMap& map, const model::Seal& seal) {
                              : fmt::format("no joint gap, film {:.1f} µm", film * 1e6);
     return sound;
 }
-
-} // namespace
 
 SoundSeal sound_seal(const model::UnitMap& map, const model::Seal& seal) {
     SoundSeal sound;
@@ -98,7 +110,7 @@ SoundSeal sound_seal(const model::UnitMap& map, const model::Seal& seal) {
         sound.how = fmt::format("equivalent hole {:.2f} mm", model::in_mm(*seal.healthy_hole));
         return sound;
     }
-    if (seal.kind == SealKind::ring) return sound_ring(map, seal);
+    if (seal.kind == SealKind::ring) return sound_ring(ring_figures(map, seal));
     if (seal.kind == SealKind::bushing) {
         const double clearance =
             seal.side_clearance && seal.side_clearance->si() > 0 ? seal.side_clearance->si() : bushing_clearance_m;

@@ -5,6 +5,7 @@
 // default is a reckoning of ours, common practice, no source, and stands in docs/physics.md.
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "../../model-data/unit_map.h"
@@ -19,6 +20,22 @@ struct SoundSeal {
     bool from_map = false; ///< figures of the map were used, not only defaults of the kind
     std::string how;       ///< the reckoning in words: "joint gap 0.20 mm × 0.20 mm, film 4.8 µm"
 };
+
+/// What a ring was made to or measured at, metres. What is not told takes the usual figure (common practice, no
+/// source).
+struct RingFigures {
+    std::optional<double> end_gap_m;        ///< of its joint, in its bore
+    std::optional<double> side_clearance_m; ///< in its groove
+    std::optional<double> diameter_m;       ///< of the shaft or support at the rings
+    std::optional<double> thickness_m;      ///< from inside to outside
+    model::Joint joint = model::Joint::none;
+};
+
+/// The figures that a map has of one of its rings.
+[[nodiscard]] RingFigures ring_figures(const model::UnitMap& map, const model::Seal& seal);
+
+/// The sound leak of a ring by its figures: so much is the healthy leak of a gap that was measured.
+[[nodiscard]] SoundSeal sound_ring(const RingFigures& figures);
 
 [[nodiscard]] SoundSeal sound_seal(const model::UnitMap& map, const model::Seal& seal);
 

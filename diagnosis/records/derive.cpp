@@ -46,15 +46,23 @@ std::string year_before(const std::string& at) {
     return fmt::format("{:04}{}", std::max(0, std::stoi(at.substr(0, 4)) - 1), at.substr(4));
 }
 
-std::string text_of(const model::Job& job, const Derived& derived) {
+const UnitNames::Seal* seal_of(const UnitNames& names, const std::string& id) {
+    const auto at = std::find_if(names.seals.begin(), names.seals.end(),
+                                 [&](const UnitNames::Seal& seal) { return seal.id == id; });
+    return at == names.seals.end() ? nullptr : &*at;
+}
+
+std::string text_of(const model::Job& job, const Derived& derived, const UnitNames& names) {
     const auto& head = job.head;
     std::string text;
     for (const auto* part : {&head.number, &head.customer, &head.complaint, &head.conclusion, &derived.line.unit})
         text += *part + '\n';
     for (const auto& finding : job.findings)
         text += finding.seal + '\n' + finding.seen + '\n';
-    for (const auto& found : derived.found)
-        text += found.name + '\n';
+    // By their own names: what a ring is called for want of one is no word that anybody searches for.
+    for (const auto& found : derived.found) {
+        if (const auto* seal = seal_of(names, found.seal)) text += column(seal->name) + '\n';
+    }
     for (const auto& renewed : job.renewed)
         text += renewed.what + '\n' + renewed.part_number + '\n' + renewed.note + '\n';
     for (const auto& check : job.checks)
@@ -76,9 +84,8 @@ std::vector<Derived::Found> found_in(const model::Job& job, const UnitNames& nam
             at->damaged = at->damaged || damaged;
             continue;
         }
-        const auto name = std::find_if(names.seals.begin(), names.seals.end(),
-                                       [&](const auto& seal) { return seal.first == finding.seal; });
-        list.push_back({column(finding.seal), name == names.seals.end() ? "" : column(name->second), damaged});
+        const auto* seal = seal_of(names, finding.seal);
+        list.push_back({column(finding.seal), seal == nullptr ? "" : column(seal->shown), damaged});
     }
     return list;
 }
@@ -108,7 +115,7 @@ Derived derive(const model::Job& job, const UnitNames& names) {
         const auto from = seconds(job.head.opened_at), to = seconds(tick.at);
         if (from && to) derived.hours = (*to - *from) / 3600;
     }
-    derived.words = words_in(text_of(job, derived));
+    derived.words = words_in(text_of(job, derived, names));
     return derived;
 }
 

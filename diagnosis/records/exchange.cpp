@@ -35,8 +35,11 @@ Json to_json(const FullChange& change) {
     return json;
 }
 
-/// A field of RFC 4180: quoted where it must be.
-std::string csv_field(const std::string& text) {
+/// A field of RFC 4180: quoted where it must be. What a spreadsheet would take for a formula gets a ' before it, which
+/// such a program shows as text: nobody's complaint is to be carried out.
+std::string csv_field(std::string text) {
+    if (!text.empty() && std::string_view("=+-@\t\r").find(text.front()) != std::string_view::npos)
+        text.insert(text.begin(), '\'');
     if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
     std::string out = "\"";
     for (const char c : text) {

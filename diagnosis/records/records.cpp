@@ -124,7 +124,8 @@ std::optional<model::Job> Records::load(std::string_view id) {
     });
     if (list.empty()) return std::nullopt;
     if (from_server) impl_->remember([&](Store& file) { file.adopt(id, list); });
-    return model::job_from_entries(std::string(id), list);
+    auto job = model::job_from_entries(std::string(id), list);
+    return is_nothing(job) ? std::nullopt : std::optional(std::move(job));
 }
 
 std::vector<JobLine> Records::search(const Search& search) {
@@ -132,6 +133,9 @@ std::vector<JobLine> Records::search(const Search& search) {
 }
 std::size_t Records::count() {
     return impl_->ask([](Store& store) { return store.count(); });
+}
+long long Records::state() {
+    return impl_->ask([](Store& store) { return store.state(); });
 }
 Statistics Records::statistics() {
     return impl_->ask([](Store& store) { return store.statistics(); });

@@ -29,6 +29,13 @@ struct Place {
 /// RINGLAND_RECORDS, or `ringland/records.sqlite` in XDG_DATA_HOME, or in .local/share of the home folder.
 [[nodiscard]] Place usual_place();
 
+/// True where nothing was entered, or all of it was taken back: no list has such a job, and none is loaded.
+[[nodiscard]] inline bool is_nothing(const model::Job& job) {
+    model::Job nothing;
+    nothing.id = job.id;
+    return job == nothing;
+}
+
 /// What of a job a list shows.
 struct JobLine {
     std::string id, number, customer, unit, complaint, who;
@@ -121,6 +128,10 @@ public:
     std::size_t import_json(std::string_view text);
     /// One line a job, RFC 4180, UTF-8.
     [[nodiscard]] std::string export_csv(const Search& search);
+
+    /// A figure that changes whenever a change is saved, here or at another bench: to see that a list is out of date
+    /// without reading it. Nothing else can be told from it.
+    [[nodiscard]] long long state();
 
     /// The server is away now; how many changes wait for it.
     [[nodiscard]] bool away() const;

@@ -152,7 +152,10 @@ void Store::Impl::explain(const soci::soci_error& error) {
                                   "was saved just now",
                                   where));
     if (has(said, "full") || has(said, "disk I/O"))
-        throw Trouble(fmt::format("the disk of {} is full or fails; nothing was saved just now ({})", where, said));
+        throw Trouble(
+            fmt::format("the disk of {} is full or fails, and nothing was saved just now: make room there and "
+                        "save again ({})",
+                        where, said));
     if (has(said, "readonly") || has(said, "unable to open"))
         throw Trouble(fmt::format("{} cannot be written: the file or its folder is read-only, or is not there", where));
     if (has(said, "not a database")) throw Trouble(fmt::format("{} is no records file", where));

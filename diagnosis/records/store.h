@@ -57,7 +57,12 @@ struct Derived {
 /// Names that a unit map gives, read once for each map.
 struct UnitNames {
     std::string unit;
-    std::vector<std::pair<std::string, std::string>> seals; ///< id, name
+    struct Seal {
+        std::string id;
+        std::string name;  ///< its own; may be empty
+        std::string shown; ///< the same, or what and where it is
+    };
+    std::vector<Seal> seals;
 };
 
 [[nodiscard]] Derived derive(const model::Job& job, const UnitNames& names);
@@ -86,6 +91,7 @@ public:
 
     [[nodiscard]] std::vector<JobLine> search(const Search& search);
     [[nodiscard]] std::size_t count();
+    [[nodiscard]] long long state();
     [[nodiscard]] Statistics statistics();
     [[nodiscard]] std::vector<SealStatistics> failures_of(std::string_view unit);
 

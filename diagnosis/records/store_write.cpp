@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "../../model-data/map_io.h"
+#include "../divide.h"
 #include "store_session.h"
 
 namespace ringland::diagnosis::records {
@@ -49,6 +50,17 @@ void hold_against(const std::vector<model::JobEntry>& stored, const model::Job& 
                            changed.removals.end());
     std::for_each(changed.puts.begin(), changed.puts.end(), others);
     std::for_each(changed.removals.begin(), changed.removals.end(), others);
+}
+
+/// The seal's own name, or what and where it is: "ring 3 of 5 on Input shaft, counted from the pump end".
+std::string spoken_name(const model::UnitMap& map, const model::Seal& seal) {
+    if (!seal.name.empty()) return seal.name;
+    std::string kind(model::word(seal.kind));
+    std::replace(kind.begin(), kind.end(), '-', ' ');
+    if (const auto position = stack_position(map, seal))
+        kind += fmt::format(" {} of {} on {}, counted from the {}", position->nth_from_first_end, position->count,
+                            position->stack_name, position->first_end);
+    return kind;
 }
 
 void fill(FullChange& change, const model::JobDifference& changed) {
@@ -156,11 +168,18 @@ void Store::Impl::write_words(long long job, const std::vector<std::string>& wor
 
 void Store::Impl::write_derived(long long job, const std::string& id, const std::string& at) {
     const auto list = entries(job, false);
+    const model::Job as_it_is = model::job_from_entries(id, list);
+    if (is_nothing(as_it_is)) {
+        // All of it was taken back: the history has it, and no list, search or figure counts it as a job.
+        for (const char* table : {"listing", "word", "found"})
+            sql << fmt::format("delete from {} where n = :n", table), use(job);
+        return;
+    }
     std::string sha256;
     for (const auto& entry : list) {
         if (entry.kind == "map") sha256 = map_named_in(entry.content);
     }
-    Derived derived = derive(model::job_from_entries(id, list), names_of(sha256));
+    Derived derived = derive(as_it_is, names_of(sha256));
     JobLine& line = derived.line;
     std::string changed_at;
     sql << "select changed_at from listing where n = :n", use(job), into(changed_at);
@@ -209,7 +228,7 @@ const UnitNames& Store::Impl::names_of(const std::string& sha256) {
     if (!read.map) return found;
     found.unit = read.map->unit.name;
     for (const auto& seal : read.map->seals)
-        found.seals.emplace_back(seal.id, seal.name);
+        found.seals.push_back({seal.id, seal.name, spoken_name(*read.map, seal)});
     return found;
 }
 

@@ -183,7 +183,7 @@ Coverage cover(Tables& tables, double supply_gauge_pa) {
     coverage.reference_mm = size_mm(reference_size);
     coverage.seals.resize(map.seals.size());
 
-    std::vector<std::vector<int>> holders(map.seals.size());
+    coverage.shown_by.resize(map.seals.size());
     // What each seal changes, over all readings and sizes; the plain words of the sound unit stand for no change.
     std::vector<std::vector<signed char>> trace(map.seals.size());
     std::vector<std::size_t> smallest(map.seals.size(), size_count);
@@ -201,7 +201,7 @@ Coverage cover(Tables& tables, double supply_gauge_pa) {
                 const auto words = words_of(tables.single(table, f, i), setting, hearing);
                 trace[s].insert(trace[s].end(), words.begin(), words.end());
                 if (words == sound) continue;
-                if (i == reference_size) holders[s].push_back(static_cast<int>(into));
+                if (i == reference_size) coverage.shown_by[s].push_back(static_cast<int>(into));
                 if (i >= smallest[s]) continue;
                 smallest[s] = i;
                 const auto differs = std::mismatch(words.begin(), words.end(), sound.begin());
@@ -217,10 +217,10 @@ Coverage cover(Tables& tables, double supply_gauge_pa) {
             seal.smallest_mm = size_mm(smallest[s]);
         else
             seal.why_not = why_not(map, map.seals[s]);
-        if (seal.findable && holders[s].empty()) coverage.beyond.push_back(s);
+        if (seal.findable && coverage.shown_by[s].empty()) coverage.beyond.push_back(s);
     }
     coverage.look_alikes = look_alikes(map, coverage, trace);
-    const Cover fewest = fewest_sets(holders, static_cast<int>(ports));
+    const Cover fewest = fewest_sets(coverage.shown_by, static_cast<int>(ports));
     coverage.shortest = fewest.sets;
     coverage.lower_bound = fewest.lower_bound;
     coverage.exact = fewest.exact;

@@ -29,7 +29,9 @@ struct Coverage {
     std::vector<int> shortest;                         ///< ports to blow into, in map order
     std::size_t lower_bound = 0;                       ///< no check with fewer readings finds them all
     bool exact = false;                                ///< shortest.size() == lower_bound was proved
-    std::vector<std::size_t> beyond;                   ///< findable, but only by a hole larger than the reference
+    /// By seal: the ports to blow into of which each shows a hole of the reference size in it, in map order.
+    std::vector<std::vector<int>> shown_by;
+    std::vector<std::size_t> beyond; ///< findable, but only by a hole larger than the reference
 };
 
 /// Works from the tables of every port at the usual pressure, which it makes where they are not there.

@@ -24,33 +24,45 @@ void take_off(const model::UnitMap& map, std::size_t part, std::set<std::size_t>
     }
 }
 
-/// Parts that come off for a seal: the part with which it is renewed, where one is named and the least of several; else
-/// the part that it sits on.
-std::set<std::size_t> parts_for(const model::UnitMap& map, const model::Seal& seal) {
-    std::set<std::size_t> best;
-    for (std::size_t p = 0; p < map.parts.size(); ++p) {
-        const auto& renew = map.parts[p].renew;
-        if (std::find(renew.begin(), renew.end(), seal.id) == renew.end()) continue;
-        std::set<std::size_t> off;
-        take_off(map, p, off);
-        if (best.empty() || off.size() < best.size()) best = std::move(off);
-    }
-    if (!best.empty()) return best;
-    std::string at = seal.at;
-    if (const auto* stack = model::find(map.stacks, seal.stack); at.empty() && stack) at = stack->on;
-    if (const auto part = index_of(map, at)) take_off(map, *part, best);
-    return best;
+double minutes_of(const model::UnitMap& map, const std::vector<std::size_t>& parts) {
+    double minutes = 0;
+    for (const std::size_t p : parts)
+        minutes += map.parts[p].minutes.value_or(untimed_minutes);
+    return minutes;
 }
 
 std::string part_name(const model::Part& part) { return part.name.empty() ? part.id : part.name; }
 
 } // namespace
 
+std::vector<std::vector<std::size_t>> ways_to(const model::UnitMap& map, const model::Seal& seal) {
+    std::vector<std::vector<std::size_t>> ways;
+    const auto add = [&](std::size_t part) {
+        std::set<std::size_t> off;
+        take_off(map, part, off);
+        ways.emplace_back(off.begin(), off.end());
+    };
+    for (std::size_t p = 0; p < map.parts.size(); ++p) {
+        const auto& renew = map.parts[p].renew;
+        if (std::find(renew.begin(), renew.end(), seal.id) != renew.end()) add(p);
+    }
+    if (ways.empty()) {
+        std::string at = seal.at;
+        if (const auto* stack = model::find(map.stacks, seal.stack); at.empty() && stack) at = stack->on;
+        if (const auto part = index_of(map, at)) add(*part);
+    }
+    std::stable_sort(ways.begin(), ways.end(), [&](const auto& a, const auto& b) {
+        const double minutes_a = minutes_of(map, a), minutes_b = minutes_of(map, b);
+        return minutes_a != minutes_b ? minutes_a < minutes_b : a.size() < b.size();
+    });
+    return ways;
+}
+
 std::vector<PullGroup> pull_groups(const model::UnitMap& map) {
     std::vector<PullGroup> groups;
     for (std::size_t s = 0; s < map.seals.size(); ++s) {
-        const auto off = parts_for(map, map.seals[s]);
-        std::vector<std::size_t> parts(off.begin(), off.end());
+        auto ways = ways_to(map, map.seals[s]);
+        std::vector<std::size_t> parts = ways.empty() ? std::vector<std::size_t>() : std::move(ways.front());
         const auto same = std::find_if(groups.begin(), groups.end(),
                                        [&](const PullGroup& g) { return !parts.empty() && g.parts == parts; });
         if (same != groups.end()) {

@@ -45,6 +45,7 @@ void Weigher::Impl::fill_posterior(const model::AirCheck& check, const std::vect
         look[s] = look_log(check, priors, tables.map().seals[s].id, true) -
                   look_log(check, priors, tables.map().seals[s].id, false);
 
+    hear(check.complaints);
     posterior = {};
     const auto sum_of = [&](auto&& part) {
         double sum = 0;
@@ -69,6 +70,7 @@ void Weigher::Impl::fill_posterior(const model::AirCheck& check, const std::vect
             for (std::size_t i = 0; i < size_count; ++i) {
                 const double log =
                     std::log(odds[faults[f].seal]) + std::log(part) + size_log[i] + look[faults[f].seal] +
+                    told_of(f, i) +
                     sum_of([&](const Case& c) { return single_log(c, f, i, static_cast<model::Mechanism>(m)); });
                 posterior.singles.push_back({f, i, m, log});
                 most = std::max(most, log);
@@ -101,6 +103,9 @@ void Weigher::Impl::fill_posterior(const model::AirCheck& check, const std::vect
             const std::size_t f = plain[a], g = plain[b];
             for (std::size_t n = 0; n < pair_combos; ++n)
                 both[n] = size_log[n / size_count] + size_log[n % size_count];
+            // Of two faults the one that explains the complaints better.
+            for (std::size_t n = 0; n < pair_combos && !told_log.empty(); ++n)
+                both[n] += std::max(told_of(f, n / size_count), told_of(g, n % size_count));
             for (const Case* c : of) {
                 const int at = c->pair_at[f * faults.size() + g];
                 if (at >= 0) {

@@ -2,9 +2,11 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "../road/complaints.h"
 #include "likelihood.h"
 #include "weigh.h"
 
@@ -50,6 +52,18 @@ struct Weigher::Impl {
     /// Log-likelihood of one reading for a fault of that size and mechanism.
     [[nodiscard]] double single_log(const Case& c, std::size_t fault, std::size_t size,
                                     model::Mechanism mechanism) const;
+
+    // What the driver told (complaints.cpp).
+
+    std::optional<road::Complaints> road; ///< from the first complaint on
+    std::vector<model::Complaint> told;   ///< to which told_log belongs
+    std::vector<double> told_log;         ///< by fault and size: how much likelier it makes them; empty: none
+
+    /// Brings told_log to the complaints of the check. Kept: the same complaints are worked out once.
+    void hear(const std::vector<model::Complaint>& complaints);
+    [[nodiscard]] double told_of(std::size_t fault, std::size_t size) const {
+        return told_log.empty() ? 0 : told_log[fault * size_count + size];
+    }
 
     // The posterior (posterior.cpp).
 

@@ -244,6 +244,12 @@ TEST_CASE("command text: every command reads back as itself") {
     wet.wet = true;
     model::AirCheck one;
     one.readings.push_back(wet);
+    model::Complaint late;
+    late.range = "D2";
+    late.symptom = model::Symptom::late;
+    model::AirCheck felt;
+    felt.complaints.push_back(late);
+    const std::string complained_line = "complained " + quoted(model::write_readings_text(felt));
     const std::string begin_line = "begin-reading " + quoted(model::write_readings_text(one));
     const std::vector<std::pair<Command, std::string>> all{
         {cmd::OpenMap{"a b/\"x\"\\y\n.toml"}, "open-map \"a b/\\\"x\\\"\\\\y\\n.toml\""},
@@ -262,6 +268,8 @@ TEST_CASE("command text: every command reads back as itself") {
         {cmd::DropReading{2}, "drop-reading 2"},
         {cmd::LookedAt{"L7", model::Found::damaged}, "looked-at L7 damaged"},
         {cmd::LookedAt{"L7", {}}, "looked-at L7 not-looked"},
+        {cmd::Complained{late}, complained_line},
+        {cmd::Complained{late, false}, complained_line + " off"},
         {cmd::SetSupply{model::psi(35.5), true}, "set-supply 35.5 psi"},
         {cmd::SetSupply{model::GaugePressure{2.4, model::PressureDimension::Unit::bar}, false},
          "set-supply 2.4 bar held"},
@@ -276,6 +284,7 @@ TEST_CASE("command text: every command reads back as itself") {
         {cmd::SetSection{false}, "set-section off"},
         {cmd::SetLying{model::Lying::bell_down}, "set-lying bell-down"},
         {cmd::Explode{0.35}, "explode 0.35"},
+        {cmd::TakeOff{1.5}, "take-off 1.5"},
         {cmd::Isolate{{"low", "coast"}}, "isolate low coast"},
         {cmd::Isolate{{"none"}}, "isolate none none"},
         {cmd::Isolate{}, "isolate none"},

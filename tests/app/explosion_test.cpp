@@ -43,7 +43,7 @@ struct Span {
 std::vector<Span> rows(const Opened& opened, double apart) {
     std::vector<Span> spans;
     for (const auto& hull : opened.explosion().hulls) {
-        const double by = moved_mm(hull.move, apart);
+        const double by = Apartness::of_all(apart).moved_mm(hull.move);
         spans.push_back({hull.x0 + by, hull.x1 + by, hull.y, hull.z, fmt::format("{} {}", hull.x0, hull.x1)});
     }
     return spans;
@@ -110,10 +110,10 @@ TEST_CASE("taken apart: every ring of a stack stands free of its shaft and of th
         const Opened opened(demo);
         CAPTURE(demo);
         for (const auto& stack : opened.bench.derived().layout.stacks) {
-            const double carrier = shift_mm(opened.explosion().stacks, stack.stack, 1);
+            const double carrier = Apartness::of_all(1).shift_mm(opened.explosion().stacks, stack.stack);
             std::vector<double> at;
             for (const auto& ring : stack.rings) {
-                const double x = ring.x + shift_mm(opened.explosion().seals, ring.seal, 1);
+                const double x = ring.x + Apartness::of_all(1).shift_mm(opened.explosion().seals, ring.seal);
                 at.push_back(x);
                 const double from = stack.carrier_x0 + carrier, to = stack.carrier_x1 + carrier;
                 CAPTURE(ring.seal);
@@ -134,11 +134,11 @@ TEST_CASE("taken apart: every ring of a stack stands free of its shaft and of th
 TEST_CASE("taken apart: a little more of the slider is a little more of the way, and 0 is together") {
     const Opened opened(demos[0]);
     for (const auto& move : opened.explosion().shapes) {
-        CHECK(moved_mm(move, 0) == 0);
-        CHECK(moved_mm(move, 1) == doctest::Approx(move.way_mm));
+        CHECK(Apartness::of_all(0).moved_mm(move) == 0);
+        CHECK(Apartness::of_all(1).moved_mm(move) == doctest::Approx(move.way_mm));
         double last = 0;
         for (double apart = 0.01; apart <= 1.0001; apart += 0.01) {
-            const double now = moved_mm(move, apart);
+            const double now = Apartness::of_all(apart).moved_mm(move);
             CHECK(std::abs(now) >= std::abs(last) - 1e-9);
             CHECK(std::abs(now - last) <= 0.035 * std::abs(move.way_mm) + 1e-9);
             last = now;

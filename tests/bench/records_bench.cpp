@@ -71,7 +71,7 @@ public:
         job.map_file = larch ? "larch-five.toml" : "wren-three.toml";
         job.map_toml = larch ? larch_ : wren_;
         model::JobCheck check{
-            model::new_id(), model::CheckPurpose::before, job.head.opened_at, job.head.who, true, "", {}, {}};
+            model::new_id(), model::CheckPurpose::before, job.head.opened_at, job.head.who, true, "", {}, {}, {}};
         for (int port = 1; port <= 6; ++port) {
             model::JobReading reading{model::new_id(), {}};
             reading.reading.into = fmt::format("P{}", port);

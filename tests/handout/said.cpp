@@ -44,7 +44,11 @@ std::string said(const std::string& command_line) {
 std::string pdf_text(const std::filesystem::path& file) {
     std::string text;
     for (const char* how : {"-layout", ""}) {
-        for (const char c : said(fmt::format("pdftotext {} '{}' -", how, file.string()))) {
+        std::string all = said(fmt::format("pdftotext {} '{}' -", how, file.string()));
+        constexpr std::string_view no_break = "\xC2\xA0"; // a blank for whoever reads
+        for (std::size_t at = all.find(no_break); at != std::string::npos; at = all.find(no_break, at))
+            all.replace(at, no_break.size(), " ");
+        for (const char c : all) {
             const bool blank = c == ' ' || c == '\n' || c == '\f';
             if (!blank) text += c;
             if (blank && !text.empty() && text.back() != ' ') text += ' ';

@@ -8,6 +8,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include "../../viewer/handout/paper.h"
 #include "../../viewer/handout/texts.h"
 #include "said.h"
 
@@ -122,6 +123,28 @@ TEST_CASE("bytes that are no catalogue are refused, and one that was cut or chan
             } catch (const std::runtime_error&) {
                 // Refused is well.
             }
+        }
+    }
+}
+
+TEST_CASE("no line breaks between a figure and its sign or unit, on paper at any width") {
+    const std::string no_break = "\xC2\xA0";
+    CHECK(viewer::unbroken("gone: 94 % of 35 psi") == "gone: 94" + no_break + "% of 35" + no_break + "psi");
+    CHECK(viewer::unbroken("0,30 mm, 2.41 bar.") == "0,30" + no_break + "mm, 2.41" + no_break + "bar.");
+    CHECK(viewer::unbroken("3 inside, 5 rings, P 3") == "3 inside, 5 rings, P 3");
+    CHECK(viewer::unbroken("ends with 7 ") == "ends with 7 ");
+    CHECK(viewer::unbroken(viewer::unbroken("94 %")) == viewer::unbroken("94 %"));
+    CHECK(viewer::unbroken("").empty());
+    const viewer::Setter setter;
+    const std::string text =
+        "The chance that the fault is gone is now 94 % at 35 psi and that is 94 % of all cases at 35 psi.";
+    const viewer::Type type{10, false, {}, false, false, 1.3};
+    for (double width = 60; width < 400; width += 3) {
+        for (const auto& line : setter.pieces(text, type, width, 1)) {
+            CAPTURE(width);
+            CAPTURE(line);
+            CHECK(line.compare(0, 1, "%") != 0);
+            CHECK(line.compare(0, 3, "psi") != 0);
         }
     }
 }

@@ -98,7 +98,7 @@ TEST_CASE("driven: taken apart by the slider's command, and a click hits a ring 
     int hit = 0, asked = 0;
     for (const auto& stack : layout.stacks) {
         for (const auto& ring : stack.rings) {
-            const double by = shift_mm(w.bench.derived().explosion.seals, ring.seal, 1);
+            const double by = Apartness::of_all(1).shift_mm(w.bench.derived().explosion.seals, ring.seal);
             CHECK(std::abs(by) > 20);
             const double out = cut_side(w.view().lying) * stack.bore_radius;
             const auto at = tests::pixel_of(w.bench, w.loop->drawing(), stack.axis + glm::dvec3(ring.x + by, out, 0));
@@ -115,7 +115,7 @@ TEST_CASE("driven: taken apart by the slider's command, and a click hits a ring 
         for (const auto& ring : stack.rings) {
             if (ring.seal != "R9") continue;
             const double out = cut_side(w.view().lying) * stack.bore_radius;
-            const double by = shift_mm(w.bench.derived().explosion.seals, ring.seal, 1);
+            const double by = Apartness::of_all(1).shift_mm(w.bench.derived().explosion.seals, ring.seal);
             CHECK(w.hover(tests::pixel_of(w.bench, w.loop->drawing(), stack.axis + glm::dvec3(ring.x + by, out, 0))) ==
                   model::Subject{SubjectKind::seal, "R9"});
         }

@@ -244,3 +244,118 @@ TEST_CASE("job keeper: what could not be saved is saved once the records can be 
     REQUIRE(kept);
     CHECK(*kept == w.document().job);
 }
+
+TEST_CASE("job keeper: a first entry that is taken back leaves no job in the lists, and comes back with redo") {
+    const Shop shop;
+    RealLoop w(demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    find_strong_leak(w);
+    const std::string id = w.document().job.id;
+    REQUIRE(keeper.settle(20));
+    records::Records shelf(shop.place());
+    CHECK(shelf.count() == 1);
+    w.loop->dispatch(command::Undo{}, w.now_s);
+    w.frame();
+    CHECK(w.document().job.id.empty());
+    REQUIRE(keeper.settle(20));
+    CHECK(shelf.count() == 0);
+    CHECK_FALSE(shelf.load(id));
+    CHECK(shelf.history(id).size() == 2); // nothing is thrown away
+    w.loop->dispatch(command::Redo{}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    REQUIRE(shelf.load(id));
+    CHECK(*shelf.load(id) == w.document().job);
+    // Letter by letter as well: nothing is left, nothing is listed.
+    w.loop->dispatch(command::Undo{}, w.now_s);
+    w.frame();
+    w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::number, "7"}}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    CHECK(shelf.count() == 1);
+    w.loop->dispatch(command::EditJob{job_edit::Write{job_edit::Field::number, ""}}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    CHECK(shelf.count() == 0);
+}
+
+TEST_CASE("job keeper: a job that was opened is not taken back with the opening, nor by the way back and forth") {
+    const Shop shop;
+    std::string id;
+    {
+        RealLoop w(demo);
+        JobKeeper keeper(shop.place());
+        w.loop->use_keeper(&keeper);
+        find_strong_leak(w);
+        id = w.document().job.id;
+    }
+    RealLoop w(demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    records::Records shelf(shop.place());
+    keeper.open(id);
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    REQUIRE(w.document().job.id == id);
+    w.loop->dispatch(command::Undo{}, w.now_s); // of the opening
+    w.frame();
+    CHECK(w.document().job.id.empty());
+    REQUIRE(keeper.settle(20));
+    CHECK(shelf.load(id));
+    // Begun here, left for the same map anew, and back by undo and redo.
+    find_strong_leak(w);
+    const std::string second = w.document().job.id;
+    CHECK(second != id);
+    w.frame();
+    for (const Command& step : {Command(command::OpenMap{demo}), Command(command::AirInto{"P5"}),
+                                Command(command::Undo{}), Command(command::Undo{}), Command(command::Redo{})}) {
+        w.loop->dispatch(step, w.now_s);
+        w.frame();
+    }
+    CHECK(w.document().job.id.empty());
+    REQUIRE(keeper.settle(20));
+    CHECK(shelf.load(id));
+    CHECK(shelf.load(second));
+    CHECK(shelf.count() == 2);
+}
+
+TEST_CASE("job keeper: the list of jobs comes again when another bench saves, while it is looked at") {
+    const Shop shop;
+    RealLoop w(demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    w.loop->dispatch(command::ShowSheet{Sheet::records}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    REQUIRE(keeper.page());
+    CHECK(keeper.page()->lines.empty());
+    static_cast<void>(keeper.take_news());
+
+    records::Records other({shop.place().where, "the other bench"});
+    Workbench bench;
+    std::string why;
+    REQUIRE(bench.open(demo, why));
+    REQUIRE(bench.dispatch(command::EditJob{job_edit::Note{"from the other bench"}}, 0).empty());
+    static_cast<void>(other.save({}, bench.session().document.job, "note"));
+    for (int i = 0; i < 200 && keeper.page()->lines.empty(); ++i)
+        std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    REQUIRE(keeper.page()->lines.size() == 1);
+    CHECK(keeper.take_news());
+    w.frame();
+    w.frame();
+    CHECK(w.interface.items().count("job " + bench.session().document.job.id) == 1);
+    // Where nothing was saved, nothing comes.
+    const auto page = keeper.page();
+    std::this_thread::sleep_for(std::chrono::duration<double>(look_again_s + 0.7));
+    CHECK(keeper.page() == page);
+    CHECK_FALSE(keeper.take_news());
+    // Nobody looks: nobody asks.
+    w.loop->dispatch(command::ShowSheet{Sheet::job}, w.now_s);
+    w.frame();
+    REQUIRE(bench.dispatch(command::EditJob{job_edit::Note{"more"}}, 0).empty());
+    static_cast<void>(other.save({}, bench.session().document.job, "note"));
+    std::this_thread::sleep_for(std::chrono::duration<double>(look_again_s + 0.7));
+    CHECK(keeper.page() == page);
+}

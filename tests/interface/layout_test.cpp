@@ -132,7 +132,20 @@ void tour_answer(Window& w) {
     say(w, cmd::CameOut{tour->came_out()});
 }
 
-const std::array<Task, 29> tasks{{
+/// What the driver felt, in every range that has elements.
+void complain(Window& w) {
+    for (const auto& range : w.document().map.ranges) {
+        model::Complaint complaint;
+        complaint.range = range.id;
+        complaint.symptom = range.on.empty() ? model::Symptom::drags : model::Symptom::wrong_gear;
+        complaint.absent = range.on.empty();
+        complaint.hot_only = true;
+        if (!range.on.empty()) complaint.starts_in = w.document().map.ranges.front().id;
+        say(w, cmd::Complained{complaint});
+    }
+}
+
+const std::array<Task, 36> tasks{{
     {"first open", [](Window&) {}},
     {"port under air", [](Window& w) { say(w, cmd::AirInto{w.document().map.ports[2].id}); }},
     {"answer", ask},
@@ -161,6 +174,40 @@ const std::array<Task, 29> tasks{{
     {"air bench", [](Window& w) { say(w, cmd::ShowSheet{Sheet::bench}); }},
     {"job, nothing entered", [](Window& w) { say(w, cmd::ShowSheet{Sheet::job}); }},
     {"job, much entered", fill_job},
+    {"way in, nothing asked", [](Window& w) { say(w, cmd::ShowSheet{Sheet::plan}); }},
+    {"way in to the suspects",
+     [](Window& w) {
+         check_air(w);
+         say(w, cmd::ShowSheet{Sheet::plan});
+         work(w);
+     }},
+    {"way in to one seal, two steps done",
+     [](Window& w) {
+         say(w, cmd::Select{{model::SubjectKind::seal, w.document().map.seals.back().id}});
+         say(w, cmd::ShowSheet{Sheet::plan});
+         work(w);
+         if (w.bench.derived().way_in.steps() >= 1) say(w, cmd::TakeOff{1});
+     }},
+    {"road, nothing asked", [](Window& w) { say(w, cmd::ShowSheet{Sheet::road}); }},
+    {"road of one seal",
+     [](Window& w) {
+         say(w, cmd::Select{{model::SubjectKind::seal, w.document().map.seals[2].id}});
+         say(w, cmd::ShowSheet{Sheet::road});
+         work(w);
+     }},
+    {"road of the suspects",
+     [](Window& w) {
+         check_air(w);
+         say(w, cmd::ShowSheet{Sheet::road});
+         work(w);
+     }},
+    {"road, many complaints",
+     [](Window& w) {
+         complain(w);
+         say(w, cmd::ShowSheet{Sheet::road});
+         work(w);
+         if (w.document().map.ranges.size() > 3) w.press("complaint in " + w.document().map.ranges[3].id);
+     }},
     {"records, not asked yet", [](Window& w) { say(w, cmd::ShowSheet{Sheet::records}); }},
     {"records", show_records},
     {"records in trouble",
@@ -338,7 +385,8 @@ TEST_CASE("units: with bar and millimetres no sheet says psi or inches, and the 
 }
 
 TEST_CASE("empty states: without a unit every sheet says what to do next") {
-    for (const Sheet sheet : {Sheet::drawing, Sheet::check, Sheet::chart, Sheet::network, Sheet::bench}) {
+    for (const Sheet sheet :
+         {Sheet::drawing, Sheet::check, Sheet::chart, Sheet::network, Sheet::bench, Sheet::road, Sheet::plan}) {
         for (const Size& size : {sizes[0], sizes[1]}) {
             Interface interface(size.scale);
             Workbench nothing;

@@ -111,7 +111,9 @@ inline bool is_text(const std::string& label) { return label.compare(0, 5, "text
 inline void check_places(const Window& window, double least) {
     const auto& items = window.interface.items();
     CHECK(items.size() > 10);
-    for (const auto& [label, r] : items) {
+    for (const auto& item : items) {
+        const std::string& label = item.first;
+        const Rect& r = item.second;
         INFO(label, fmt::format(" {:.0f},{:.0f} {:.0f}x{:.0f}", r.x, r.y, r.width, r.height));
         CHECK(r.x >= -0.5);
         CHECK(r.y >= -0.5);
@@ -123,7 +125,9 @@ inline void check_places(const Window& window, double least) {
         }
         const Viewport& d = window.last.drawing;
         if (window.view().sheet == Sheet::drawing) CHECK_FALSE(overlap(r, {d.x, d.y, d.width, d.height}));
-        for (const auto& [other, o] : items) {
+        for (const auto& beside : items) {
+            const std::string& other = beside.first;
+            const Rect& o = beside.second;
             if (other <= label) continue;
             INFO("beside ", other);
             CHECK_FALSE(overlap(r, o));

@@ -39,7 +39,7 @@ TEST_CASE("the examples of the map reference are read without a fault") {
     std::stringstream page;
     page << in.rdbuf();
     const auto examples = blocks(page.str());
-    REQUIRE(examples.size() == 3);
+    REQUIRE(examples.size() == 4);
     const auto shortest = read_map_text(examples[0], "shortest");
     REQUIRE_MESSAGE(shortest.faults.empty(), all_of(shortest.faults));
     CHECK(shortest.map->circuits.size() == 4);
@@ -51,8 +51,10 @@ TEST_CASE("the examples of the map reference are read without a fault") {
         "[[port]]\ncircuit = \"Top\"\n[[circuit]]\nname = \"Lube\"\nkind = \"lube\"\nno-port = true\n"
         "[[part]]\nid = \"input-shaft\"\nkind = \"shaft\"\n[[part]]\nid = \"input-drum\"\nkind = \"drum\"\n"
         "[[part]]\nid = \"low-piston\"\nkind = \"piston\"\n";
-    const auto rest = read_map_text(around + examples[1] + examples[2], "rest");
+    const auto rest = read_map_text(around + examples[1] + examples[2] + examples[3], "rest");
     REQUIRE_MESSAGE(rest.faults.empty(), all_of(rest.faults));
+    CHECK(rest.map->gear_sets.at(0).planets == Planets::double_);
+    CHECK(find(rest.map->elements, "low-clutch")->joins == std::vector<std::string>{"front-sun", "input"});
     const Seal* third = find(rest.map->seals, "R3");
     REQUIRE(third != nullptr);
     CHECK(third->between == std::array<std::string, 2>{"coast", "top"});

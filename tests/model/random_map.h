@@ -44,6 +44,7 @@ public:
         if (chance(50)) map.unit.air_pressure = GaugePressure{figure(1, 20), any_unit<PressureDimension>()};
         if (chance(50)) map.unit.fluid = text();
         if (chance(20)) map.unit.shapes = "shapes.glb";
+        make_oil(map.oil);
         make_parts(map);
         for (int s = 0; s < stacks; ++s)
             make_stack(map, number(1, most_circuits));
@@ -53,11 +54,13 @@ public:
             map.circuits.push_back(sump());
         make_ports(map);
         make_other_seals(map);
+        make_gear_sets(map);
         make_elements(map);
         make_passages(map);
         make_flows(map);
         make_ranges(map);
         make_clearances(map);
+        make_spares(map);
         return map;
     }
 
@@ -71,6 +74,12 @@ private:
     Length length(double low, double high) { return {figure(low, high), any_unit<LengthDimension>()}; }
     void maybe(std::optional<Length>& to, double low, double high) {
         if (chance(40)) to = length(low, high);
+    }
+    void maybe(std::optional<double>& to, double low, double high) {
+        if (chance(40)) to = figure(low, high);
+    }
+    void maybe(std::optional<GaugePressure>& to, double low, double high) {
+        if (chance(40)) to = GaugePressure{figure(low, high), any_unit<PressureDimension>()};
     }
     std::string id(const char* stem) { return stem + std::string(chance(50) ? "-" : "_") + std::to_string(++made_); }
     std::string text() {
@@ -95,6 +104,8 @@ private:
             c.kind = any<CircuitKind>();
         while (c.kind == CircuitKind::sump);
         if (chance(30)) c.colour = "#0a72B2";
+        maybe(c.feed, 1, 6);
+        maybe(c.exhaust, 1, 6);
         if (chance(40)) c.volume = Volume{figure(0.1, 100), any_unit<VolumeDimension>()};
         return c;
     }
@@ -107,6 +118,49 @@ private:
         return c;
     }
     static void sump_first(UnitMap& map) { map.circuits.insert(map.circuits.begin(), sump()); }
+
+    void make_oil(OilInfo& oil) {
+        maybe(oil.viscosity_40, 20, 60);
+        maybe(oil.viscosity_100, 4, 9);
+        maybe(oil.density, 800, 900);
+        maybe(oil.cold_c, -30, 30);
+        maybe(oil.hot_c, 80, 120);
+        maybe(oil.line_pressure, 20, 200);
+        if (chance(40)) oil.pump_volume = Volume{figure(5, 30), any_unit<VolumeDimension>()};
+        maybe(oil.pump_share, 0.5, 1);
+        maybe(oil.idle_rpm, 500, 900);
+        maybe(oil.driving_rpm, 1000, 3000);
+    }
+    void make_gear_sets(UnitMap& map) {
+        for (int n = number(0, 3); n > 0; --n) {
+            GearSet set;
+            set.id = id("set");
+            set.name = name();
+            set.note = note();
+            set.sun = "sun " + std::to_string(n);
+            set.carrier = chance(50) ? "carrier" : "carrier " + std::to_string(n);
+            set.ring = chance(50) ? "output" : "ring " + std::to_string(n);
+            if (chance(70)) set.sun_teeth = number(20, 40);
+            if (chance(70)) set.ring_teeth = number(60, 90);
+            set.planets = any<Planets>();
+            map.gear_sets.push_back(std::move(set));
+        }
+    }
+    void make_spares(UnitMap& map) {
+        for (int n = number(0, 4); n > 0; --n) {
+            Spare s;
+            s.id = id("sp");
+            s.name = text();
+            s.note = note();
+            if (chance(50)) s.part_number = "DEMO-" + std::to_string(number(1, 99));
+            if (chance(50)) s.kit = text();
+            s.quantity = number(1, 6);
+            while (chance(40))
+                s.with.push_back(one_of(map.parts).id);
+            s.breaks = chance(30);
+            map.spares.push_back(std::move(s));
+        }
+    }
 
     void make_parts(UnitMap& map) {
         for (int n = number(1, 12); n > 0; --n) {
@@ -129,6 +183,7 @@ private:
             while (!map.parts.empty() && chance(40))
                 p.after.push_back(one_of(map.parts).id);
             if (chance(50)) p.minutes = figure(0, 60);
+            if (chance(30)) p.part_number = "DEMO-" + std::to_string(number(1, 99));
             while (chance(30))
                 p.renew.push_back(text());
             if (chance(20)) p.tools = text();
@@ -264,6 +319,13 @@ private:
             maybe(e.plate_outer_diameter, 100, 180);
             if (e.plate_outer_diameter) e.plate_inner_diameter = Length{figure(60, 90), e.plate_outer_diameter->unit};
             if (chance(40)) e.friction_coefficient = figure(0.05, 0.2);
+            if (chance(50)) e.joins = {"input", map.gear_sets.empty() ? "sun 1" : one_of(map.gear_sets).sun};
+            e.one_way = chance(20);
+            if (chance(30)) e.turns_with = "input";
+            maybe(e.chamber_outer_diameter, 100, 180);
+            if (e.chamber_outer_diameter)
+                e.chamber_inner_diameter = Length{figure(1, 3), e.chamber_outer_diameter->unit};
+            maybe(e.torque, 50, 900);
             map.elements.push_back(std::move(e));
         }
     }
@@ -310,6 +372,8 @@ private:
             r.note = note();
             while (!map.elements.empty() && chance(50))
                 r.on.push_back(one_of(map.elements).id);
+            maybe(r.ratio, -4, 4);
+            maybe(r.line_pressure, 20, 200);
             map.ranges.push_back(std::move(r));
         }
     }
@@ -324,6 +388,9 @@ private:
             if (chance(70)) c.upper = length(1, 2);
             if (chance(50)) c.measure = text();
             if (chance(50)) c.correct = text();
+            c.kind = any<ClearanceKind>();
+            for (int k = chance(50) ? number(1, 5) : 0; k > 0; --k)
+                c.sizes_mm.push_back(figure(0.5, 3));
             map.clearances.push_back(std::move(c));
         }
     }

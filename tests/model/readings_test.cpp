@@ -80,6 +80,16 @@ AirCheck random_check(RandomMap& random, const UnitMap& map) {
         if (random.chance(50)) look.note = "behind the cover";
         check.looks.push_back(std::move(look));
     }
+    while (!map.ranges.empty() && random.chance(40)) {
+        Complaint complaint;
+        complaint.range = random.one_of(map.ranges).id;
+        complaint.symptom = static_cast<Symptom>(random.number(0, 6));
+        complaint.absent = random.chance(30);
+        complaint.hot_only = random.chance(30);
+        if (complaint.symptom == Symptom::wrong_gear) complaint.starts_in = random.one_of(map.ranges).id;
+        if (random.chance(50)) complaint.note = "on a hill";
+        check.complaints.push_back(std::move(complaint));
+    }
     return check;
 }
 
@@ -305,7 +315,7 @@ TEST_CASE("300 random air checks on random maps read back equal") {
         CAPTURE(text);
         const auto again = read_readings_text(text, "written", map);
         REQUIRE_MESSAGE(!has_error(again.faults), all_of(again.faults));
-        CHECK(again.faults.empty() == (!check.readings.empty() || !check.looks.empty()));
+        CHECK(again.faults.empty() == (!check.readings.empty() || !check.looks.empty() || !check.complaints.empty()));
         REQUIRE(*again.check == check);
         CHECK(write_readings_text(*again.check) == text);
     }
@@ -413,7 +423,34 @@ TEST_CASE("the readings reference lists every key, and its example is read witho
     const SeenTable seen;
     Table<SeenTable>::fields(seen, lists);
     Table<Look>::fields(std::as_const(result.check->looks[0]), lists);
-    CHECK(keys == 17);
+    const Complaint complaint;
+    Table<Complaint>::fields(complaint, lists);
+    CHECK(keys == 23);
+    for (const auto word : words_of<Symptom>())
+        CHECK_MESSAGE(holds(page, fmt::format("`{}`", word)), word);
     for (const auto word : words_of<WordSaid>())
         CHECK_MESSAGE(holds(page, fmt::format("`{}`", word)), word);
+}
+
+TEST_CASE("what the driver felt is read, by id or name of the range, and its faults are told") {
+    const auto map = read_map(demo + "larch-five.toml").map;
+    const auto good =
+        read_readings_text("[[complaint]]\nrange = \"2nd\"\nsymptom = \"slips\"\nhot_only = true\n"
+                           "[[complaint]]\nrange = \"D1\"\nsymptom = \"wrong-gear\"\nstarts_in = \"3rd\"\n"
+                           "[[complaint]]\nrange = \"reverse\"\nsymptom = \"drags\"\nabsent = true\n",
+                           "r", *map);
+    REQUIRE_MESSAGE(good.faults.empty(), all_of(good.faults));
+    REQUIRE(good.check->complaints.size() == 3);
+    CHECK(good.check->complaints[0].range == "D2");
+    CHECK(good.check->complaints[0].hot_only);
+    CHECK(good.check->complaints[1].starts_in == "D3");
+    CHECK(good.check->complaints[2].range == "R");
+    CHECK(good.check->complaints[2].absent);
+    const auto fault = [&](const std::string& body) {
+        return to_string(read_readings_text("[[complaint]]\n" + body, "r", *map).faults.at(0));
+    };
+    CHECK(fault("range = \"2d\"\nsymptom = \"slips\"\n") == "r:2:9: there is no range \"2d\": \"D2\"?");
+    CHECK(holds(fault("range = \"2nd\"\nsymptom = \"sliips\"\n"), "slips?"));
+    CHECK(holds(fault("symptom = \"slips\"\n"), "range is not said"));
+    CHECK(holds(fault("range = \"2nd\"\nsymptom = \"slips\"\nstarts_in = \"1st\"\n"), "only a wrong gear"));
 }

@@ -109,6 +109,33 @@ void csv(const Shelf& shelf) {
     CHECK(std::find(rows[0].begin(), rows[0].end(), "id") != rows[0].end());
 }
 
+/// Nothing that somebody wrote is carried out by the spreadsheet that it is opened with.
+void no_formulas(const Shelf& shelf) {
+    Records records = shelf.open();
+    const std::string bad[] = {"=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "=HYPERLINK(\"x\",\"y\")"};
+    for (const auto& text : bad) {
+        Job job = made_job();
+        job.head.complaint = text;
+        static_cast<void>(records.save({}, job, "opened"));
+    }
+    Job plain = made_job();
+    plain.head.complaint = "slips = drags, 2-3 @ 40 + more";
+    static_cast<void>(records.save({}, plain, "opened"));
+    const auto rows = parse_csv(records.export_csv({}));
+    REQUIRE(rows.size() == std::size(bad) + 2);
+    const auto column =
+        static_cast<std::size_t>(std::find(rows[0].begin(), rows[0].end(), "complaint") - rows[0].begin());
+    REQUIRE(column < rows[0].size());
+    std::vector<std::string> found;
+    for (std::size_t i = 1; i < rows.size(); ++i)
+        found.push_back(rows[i][column]);
+    for (const auto& text : bad)
+        CHECK(std::count(found.begin(), found.end(), "'" + text) == 1);
+    CHECK(std::count(found.begin(), found.end(), plain.head.complaint) == 1);
+    // Records that are brought to another shop are not touched.
+    CHECK(records.export_json({}).find("'=1+1") == std::string::npos);
+}
+
 void hostile_imports(const Shelf& shelf) {
     Records records = shelf.open();
     const Job job = made_job();
@@ -145,6 +172,7 @@ void hostile_imports(const Shelf& shelf) {
 std::vector<Law> exchange_laws() {
     return {{"what is exported is imported, once", export_and_import},
             {"CSV is read back by the rules of RFC 4180", csv},
+            {"a spreadsheet gets no formula", no_formulas},
             {"no import does harm", hostile_imports}};
 }
 

@@ -144,6 +144,61 @@ void maps_are_kept_once(const Shelf& shelf) {
     CHECK(shelf.sql("select count(*) from unit_map") == "1");
 }
 
+/// A job of which everything was taken back is in no list and no figure; its history stays, and it can come back.
+void taken_back_is_no_job(const Shelf& shelf) {
+    Records records = shelf.open();
+    const Job job = made_job(), other = made_job();
+    static_cast<void>(records.save({}, job, "opened"));
+    static_cast<void>(records.save({}, other, "opened"));
+    Job nothing;
+    nothing.id = job.id;
+    static_cast<void>(records.save(job, nothing, "take back"));
+    CHECK_FALSE(records.load(job.id));
+    CHECK(records.count() == 1);
+    const auto list = records.search({});
+    REQUIRE(list.size() == 1);
+    CHECK(list[0].id == other.id);
+    diagnosis::records::Search search;
+    search.words = "slips";
+    CHECK(records.search(search).size() == 1);
+    REQUIRE(records.statistics().units.size() == 1);
+    CHECK(records.statistics().units[0].jobs == 1);
+    CHECK(records.failures_of("Larch Five").at(0).failed == 1);
+    CHECK(records.history(job.id).size() == 2);
+    static_cast<void>(records.save(nothing, job, "again"));
+    CHECK(*records.load(job.id) == job);
+    CHECK(records.count() == 2);
+}
+
+void state_tells_of_every_change(const Shelf& shelf) {
+    Records records = shelf.open("first"), other = shelf.open("second");
+    Job job = made_job();
+    std::set<long long> states{records.state()};
+    for (int i = 0; i < 130; ++i) {
+        Job next = job;
+        next.head.number = std::to_string(i);
+        static_cast<void>(other.save(i == 0 ? Job{} : job, next, "number"));
+        job = next;
+        states.insert(records.state());
+    }
+    CHECK(states.size() == 131);
+    CHECK(records.state() == other.state());
+    static_cast<void>(records.search({}));
+    static_cast<void>(other.save(job, job, "nothing"));
+    CHECK(states.count(records.state()) == 1);
+}
+
+/// A ring without a name of its own is called by its place.
+void unnamed_rings_have_names(const Shelf& shelf) {
+    Records records = shelf.open();
+    static_cast<void>(records.save({}, made_job(), "opened"));
+    const auto failures = records.failures_of("Larch Five");
+    REQUIRE(failures.size() == 1);
+    CHECK(failures[0].seal == "R3");
+    CHECK(failures[0].name.find("ring 3 of 5") != std::string::npos);
+    CHECK(failures[0].name.find("counted from the pump end") != std::string::npos);
+}
+
 } // namespace
 
 std::vector<Law> laws() {
@@ -152,7 +207,10 @@ std::vector<Law> laws() {
             {"the same difference twice is one change", the_same_twice_is_one},
             {"two windows on one job lose nothing of each other", two_windows_side_by_side},
             {"no text breaks anything", strange_texts},
-            {"a map is kept once", maps_are_kept_once}};
+            {"a map is kept once", maps_are_kept_once},
+            {"what was taken back is no job", taken_back_is_no_job},
+            {"the state tells of every change", state_tells_of_every_change},
+            {"unnamed rings have names", unnamed_rings_have_names}};
 }
 
 } // namespace ringland::test

@@ -170,9 +170,10 @@ TEST_CASE("records on a server: two processes that write at once both complete, 
     const std::string where = server.database("shop");
     const model::Job job = made_job();
     // Both find an empty database, so they make the tables at once as well.
-    const Ran ran = shell(fmt::format("'{0}/records_writer' '{1}' {2} one 60 & '{0}/records_writer' '{1}' {2} two 60; "
-                                      "code=$?; wait $! && exit $code",
-                                      RINGLAND_BINARY_DIR, where, job.id));
+    const Finished ran =
+        shell(fmt::format("'{0}/records_writer' '{1}' {2} one 60 & '{0}/records_writer' '{1}' {2} two 60; "
+                          "code=$?; wait $! && exit $code",
+                          RINGLAND_BINARY_DIR, where, job.id));
     CHECK_MESSAGE(ran.exit == 0, ran.out);
     Records records({where, "third"});
     const auto loaded = records.load(job.id);

@@ -13,7 +13,7 @@ using diagnosis::records::Search;
 TEST_CASE("records of version 1: opened, searched and written, with their history") {
     const Folder folder;
     const std::string file = folder.file("old.sqlite");
-    const Ran made =
+    const Finished made =
         shell(fmt::format("sqlite3 -batch '{}' < '{}/tests/records/version-1.sql'", file, RINGLAND_SOURCE_DIR));
     REQUIRE_MESSAGE(made.exit == 0, made.out);
     REQUIRE(sqlite(file, "select value from meta") == "1");

@@ -30,8 +30,8 @@ void Folder::as_bench(const std::string& name) const {
     setenv("XDG_DATA_HOME", (path_ / name).c_str(), 1);
 }
 
-Ran shell(const std::string& command) {
-    Ran ran;
+Finished shell(const std::string& command) {
+    Finished ran;
     FILE* pipe = popen(("( " + command + " ) 2>&1 </dev/null").c_str(), "r");
     if (pipe == nullptr) throw std::runtime_error("no shell");
     std::array<char, 4096> bytes{};
@@ -45,7 +45,7 @@ Ran shell(const std::string& command) {
 namespace {
 
 std::string checked(const std::string& command) {
-    Ran ran = shell(command);
+    Finished ran = shell(command);
     if (ran.exit != 0) throw std::runtime_error(command + ": " + ran.out);
     while (!ran.out.empty() && ran.out.back() == '\n')
         ran.out.pop_back();

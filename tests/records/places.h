@@ -23,12 +23,12 @@ private:
     std::filesystem::path path_;
 };
 
-struct Ran {
+struct Finished {
     int exit = -1;
     std::string out;
 };
 /// Runs a shell command; stdout and stderr together.
-[[nodiscard]] Ran shell(const std::string& command);
+[[nodiscard]] Finished shell(const std::string& command);
 
 /// SQL by the sqlite3 shell, not by the program's own way to the database. Columns are parted by |.
 [[nodiscard]] std::string sqlite(const std::string& file, const std::string& sql);

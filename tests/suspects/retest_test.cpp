@@ -145,10 +145,10 @@ TEST_CASE("after a repair every chance is that of the enumeration of all states"
     static_cast<void>(weigher.weigh({}));
     const Posterior prior = weigher.posterior();
     using H = model::Heard;
-    const model::AirCheck before{{heard("P2", {{"P5", H::strong}, {"P4", H::nothing}, {"P3", H::faint}})}, {}};
+    const model::AirCheck before{{heard("P2", {{"P5", H::strong}, {"P4", H::nothing}, {"P3", H::faint}})}, {}, {}};
     static_cast<void>(weigher.weigh(before));
     const Posterior first = weigher.posterior();
-    const model::AirCheck after{{heard("P2", {{"P5", H::faint}, {"P4", H::nothing}})}, {}};
+    const model::AirCheck after{{heard("P2", {{"P5", H::faint}, {"P4", H::nothing}})}, {}, {}};
     static_cast<void>(weigher.weigh(after));
     const Posterior second = weigher.posterior();
     std::vector<std::size_t> seal_of;

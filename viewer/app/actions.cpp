@@ -4,6 +4,8 @@
 #include <array>
 #include <cassert>
 
+#include "outlook.h"
+
 namespace ringland::viewer {
 
 namespace {
@@ -66,6 +68,13 @@ template <int step> Made take_apart(const Workbench& b) {
     const double now = b.session().view.apart;
     const double next = std::clamp(now + step * apart_step, 0.0, 1.0);
     return next == now ? Made() : Made(cmd::Explode{next});
+}
+/// The next step of the way in, or the last one back.
+template <int step> Made take_off(const Workbench& b) {
+    const double next = b.session().view.taking.to + step;
+    if (next == 1 && step > 0) return asked_for(b.session(), b.derived()).seals.empty() ? Made() : cmd::TakeOff{1};
+    if (next < 0 || next > b.derived().way_in.steps()) return {};
+    return cmd::TakeOff{next};
 }
 /// The circuits of what is selected, of the seal that is shown, or of the question; or everything again.
 Made show_alone(const Workbench& b) {
@@ -179,6 +188,10 @@ constexpr auto all_actions = std::to_array<Action>({
     {"chart", "What a healthy unit shows, every port into every other", "E", show_sheet<Sheet::chart>},
     {"network", "Pressures and flows as a network", "W", show_sheet<Sheet::network>},
     {"air-bench", "The shop's air, what is called faint, and leak-down", "A", show_sheet<Sheet::bench>},
+    {"road", "On the road: what the leak does with hot oil, and what the driver feels", "F6", show_sheet<Sheet::road>},
+    {"plan", "The way in: what comes off, what is renewed, the way back", "F7", show_sheet<Sheet::plan>},
+    {"next-off", "Take off the next part of the way in", "F8", take_off<1>},
+    {"last-on", "Put the last part of the way in back on", "Shift+F8", take_off<-1>},
     {"job", "The job: complaint, findings, measurements, parts, retest", "J", show_sheet<Sheet::job>},
     {"records", "The jobs of the shop: find one, and what fails on which unit", "Ctrl+J", show_sheet<Sheet::records>},
     {"lie-next", "How is it lying now? The next way", "L", lie_next},
@@ -201,6 +214,7 @@ constexpr auto all_actions = std::to_array<Action>({
     {"save-picture", "Save a picture of the drawing, 1920x1080", "Ctrl+P", nothing, InterfaceAct::save_picture},
     {"save-large-picture", "Save a large picture of the drawing, 3840x2160", "Ctrl+Shift+P", nothing,
      InterfaceAct::save_large_picture},
+    {"customer-page", "Customer's page of the job ...", "Ctrl+H", nothing, InterfaceAct::customer_page},
     {"text-larger", "Larger text", "+", text<1>},
     {"text-smaller", "Smaller text", "-", text<-1>},
     {"less-motion", "Less motion: views change at once and the air stands still", "Shift+M", less_motion},

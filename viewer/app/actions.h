@@ -23,7 +23,8 @@ enum class InterfaceAct {
     menu,
     tour,
     save_picture,
-    save_large_picture
+    save_large_picture,
+    customer_page
 };
 
 /// One thing to do. `key` is written as the help shows it: "S", "Ctrl+Z", "Page up".

@@ -53,9 +53,9 @@ Box unit_box(const model::Layout& layout) {
 }
 
 /// What stands where when the unit is taken apart: a ring of points around both ends of every body.
-void add_taken_apart(std::vector<glm::dvec3>& points, const Explosion& explosion, double apart, bool cut) {
+void add_taken_apart(std::vector<glm::dvec3>& points, const Explosion& explosion, const Apartness& apart, bool cut) {
     for (const auto& hull : explosion.hulls) {
-        const double by = moved_mm(hull.move, apart);
+        const double by = apart.moved_mm(hull.move);
         for (const double x : {hull.x0 + by, hull.x1 + by}) {
             for (int k = 0; k < 16; ++k) {
                 const double a = k * glm::radians(22.5), y = hull.radius * std::sin(a);
@@ -111,12 +111,12 @@ const model::StackPlace* stack_of(const model::Layout& layout, const std::string
 }
 
 /// The rings of a stack from `first` to `last` with the bore around them.
-Box rings_box(const Derived& derived, double apart, const model::StackPlace& stack, std::size_t first,
+Box rings_box(const Derived& derived, const Apartness& apart, const model::StackPlace& stack, std::size_t first,
               std::size_t last) {
     Box box;
     double low = 1e9, high = -1e9;
     for (std::size_t i = first; i <= last; ++i) {
-        const double x = stack.rings[i].x + shift_mm(derived.explosion.seals, stack.rings[i].seal, apart);
+        const double x = stack.rings[i].x + apart.shift_mm(derived.explosion.seals, stack.rings[i].seal);
         low = std::min(low, x);
         high = std::max(high, x);
     }
@@ -129,7 +129,7 @@ Box rings_box(const Derived& derived, double apart, const model::StackPlace& sta
     return box;
 }
 
-Box seal_box(const Derived& derived, double apart, const std::string& seal, std::size_t rings_beside) {
+Box seal_box(const Derived& derived, const Apartness& apart, const std::string& seal, std::size_t rings_beside) {
     const model::Layout& layout = derived.layout;
     std::size_t index = 0;
     if (const auto* stack = stack_of(layout, seal, index)) {
@@ -140,12 +140,12 @@ Box seal_box(const Derived& derived, double apart, const std::string& seal, std:
     const double around = 0.09 * glm::distance(layout.low, layout.high);
     for (const auto& place : layout.seals) {
         if (place.seal == seal)
-            box.add(place.at + glm::dvec3(shift_mm(derived.explosion.seals, seal, apart), 0, 0), around);
+            box.add(place.at + glm::dvec3(apart.shift_mm(derived.explosion.seals, seal), 0, 0), around);
     }
     return box;
 }
 
-Box subject_box(const Derived& derived, const model::Subject& subject, double apart) {
+Box subject_box(const Derived& derived, const model::Subject& subject, const Apartness& apart) {
     const model::Layout& layout = derived.layout;
     Box box;
     switch (subject.kind) {
@@ -166,7 +166,7 @@ Box subject_box(const Derived& derived, const model::Subject& subject, double ap
         break;
     case model::SubjectKind::part:
         for (const auto& part : layout.parts) {
-            const double by = shift_mm(derived.explosion.parts, part.part, apart);
+            const double by = apart.shift_mm(derived.explosion.parts, part.part);
             if (part.part == subject.id) box.add(part.x0 + by, part.x1 + by, part.axis, part.outer_radius);
         }
         break;
@@ -177,7 +177,7 @@ Box subject_box(const Derived& derived, const model::Subject& subject, double ap
     for (std::size_t i = 0; i < derived.shapes.size(); ++i) {
         const auto& shape = derived.shapes[i];
         if (!(shape.subject == subject)) continue;
-        const glm::dvec3 by(i < derived.explosion.shapes.size() ? moved_mm(derived.explosion.shapes[i], apart) : 0, 0,
+        const glm::dvec3 by(i < derived.explosion.shapes.size() ? apart.moved_mm(derived.explosion.shapes[i]) : 0, 0,
                             0);
         for (const auto& p : shape.mesh.positions)
             box.add(glm::dvec3(p) + by);
@@ -187,7 +187,7 @@ Box subject_box(const Derived& derived, const model::Subject& subject, double ap
 
 /// What the stack close-up shows: the suspect, else the selected seal, else the first stack whole.
 Box stack_view_box(const Session& session, const Derived& derived) {
-    const double apart = session.view.apart;
+    const Apartness apart = apartness(session, derived);
     if (!derived.suspect.empty()) return seal_box(derived, apart, derived.suspect, 2);
     if (session.view.selected.kind == model::SubjectKind::seal) {
         const Box box = seal_box(derived, apart, session.view.selected.id, 2);
@@ -421,7 +421,7 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
     const Lying lying = session.view.lying;
     const glm::dmat4 to_world = lying_matrix(lying);
     Direction direction = direction_of(viewpoint, lying);
-    const double apart = session.view.apart;
+    const Apartness apart = apartness(session, derived);
     if (viewpoint == Viewpoint::stack) {
         const auto* suspect = model::find(session.document.map.seals, derived.suspect);
         if (suspect != nullptr && suspect->relation == model::Relation::face)
@@ -429,12 +429,12 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
         return frame_points(stack_view_box(session, derived).corners(to_world), direction.azimuth_deg,
                             direction.elevation_deg, aspect);
     }
-    if (viewpoint == Viewpoint::bench && apart > 0) {
+    if (viewpoint == Viewpoint::bench && apart.any()) {
         // A row of parts is long: seen more from its end it is shorter, and the parts are larger.
         if (stands_upright(lying))
-            direction.elevation_deg += 26 * apart;
+            direction.elevation_deg += 26 * apart.share();
         else
-            direction.azimuth_deg += (direction.azimuth_deg > 90 ? 11 : -11) * apart;
+            direction.azimuth_deg += (direction.azimuth_deg > 90 ? 11 : -11) * apart.share();
     }
     const SightAxes axes = sight_axes(direction.azimuth_deg, direction.elevation_deg);
     std::vector<glm::dvec3> points;
@@ -442,8 +442,8 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
         points = air_box(*derived.air).corners(to_world);
     } else {
         const bool cut = viewpoint == Viewpoint::section;
-        if (apart > 0) add_taken_apart(points, derived.explosion, apart, cut);
-        const auto assembled = apart > 0 ? case_outline(derived.layout, cut) : unit_outline(derived.layout, cut);
+        if (apart.any()) add_taken_apart(points, derived.explosion, apart, cut);
+        const auto assembled = apart.any() ? case_outline(derived.layout, cut) : unit_outline(derived.layout, cut);
         points.insert(points.end(), assembled.begin(), assembled.end());
         add_shell(points, derived, cut);
         for (auto& p : points)
@@ -456,7 +456,8 @@ Camera named_camera(const Session& session, const Derived& derived, Viewpoint vi
 
 Camera focus_camera(const Session& session, const Derived& derived, const model::Subject& subject, const Camera& now,
                     double aspect) {
-    const auto points = subject_box(derived, subject, session.view.apart).corners(lying_matrix(session.view.lying));
+    const auto points =
+        subject_box(derived, subject, apartness(session, derived)).corners(lying_matrix(session.view.lying));
     return frame_points(points, now.azimuth_deg, now.elevation_deg, aspect);
 }
 

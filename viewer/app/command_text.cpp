@@ -122,6 +122,11 @@ struct Writer {
     std::string operator()(const cmd::LookedAt& c) const {
         return fmt::format("looked-at {} {}", quoted(c.seal), c.found ? model::word(*c.found) : "not-looked");
     }
+    std::string operator()(const cmd::Complained& c) const {
+        model::AirCheck one;
+        one.complaints.push_back(c.complaint);
+        return fmt::format("complained {}{}", quoted(model::write_readings_text(one)), c.on ? "" : " off");
+    }
     std::string operator()(const cmd::SetSupply& c) const {
         const std::string held = c.settled ? "" : " held";
         if (!c.pressure) return "set-supply usual" + held;
@@ -146,6 +151,7 @@ struct Writer {
     std::string operator()(const cmd::SetSection& c) const { return c.on ? "set-section on" : "set-section off"; }
     std::string operator()(const cmd::SetLying& c) const { return fmt::format("set-lying {}", model::word(c.lying)); }
     std::string operator()(const cmd::Explode& c) const { return fmt::format("explode {}", c.apart); }
+    std::string operator()(const cmd::TakeOff& c) const { return fmt::format("take-off {}", c.steps); }
     std::string operator()(const cmd::Isolate& c) const {
         if (c.circuits.empty()) return "isolate none";
         if (c.circuits.size() == 1 && c.circuits[0] == "none") return "isolate none none"; // one that is called so
@@ -290,6 +296,12 @@ Parsed of_look(const Words& w) {
     return of_word<model::Found>(w[2], [&](model::Found f) -> Command { return cmd::LookedAt{w[1], f}; });
 }
 
+Parsed of_complained(const Words& w) {
+    auto complaint = model::parse_complaint(w[1]);
+    if (!complaint || (w.size() == 3 && w[2] != "off")) return {};
+    return cmd::Complained{std::move(*complaint), w.size() == 2};
+}
+
 Parsed of_job(const Words& w) {
     auto edit = parse_edit({w.begin() + 1, w.end()});
     if (!edit) return {};
@@ -304,7 +316,7 @@ struct Form {
     Parsed (*make)(const Words&);
 };
 
-constexpr std::array<Form, 37> forms{{
+constexpr std::array<Form, 39> forms{{
     {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
     {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
     {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
@@ -315,12 +327,13 @@ constexpr std::array<Form, 37> forms{{
     {"begin-reading", 1, 1, "the text of one reading", of_begin},
     {"drop-reading", 1, 1, "NUMBER", of_drop},
     {"looked-at", 2, 2, "SEAL and sound, damaged or not-looked", of_look},
+    {"complained", 1, 2, "the text of one complaint, and off to take it back", of_complained},
     {"set-supply", 1, 3, "usual, or a figure with psi, kpa or bar", of_supply},
     {"set-air-bench", 1, 1, "the text of a bench file", of_bench},
     {"job", 1, 4, edit_forms, of_job},
     {"what-if-hole", 1, 1, "MM",
      [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::WhatIf{f}; }); }},
-    {"show-sheet", 1, 1, "drawing, air-check, chart, network, air-bench, job or records",
+    {"show-sheet", 1, 1, "drawing, air-check, chart, network, air-bench, road, plan, job or records",
      [](const Words& w) { return of_word<Sheet>(w[1], [](Sheet v) -> Command { return cmd::ShowSheet{v}; }); }},
     {"swap-direction", 0, 0, "", [](const Words&) -> Parsed { return cmd::SwapDirection{}; }},
     {"clear-ports", 0, 0, "", [](const Words&) -> Parsed { return cmd::ClearPorts{}; }},
@@ -334,6 +347,8 @@ constexpr std::array<Form, 37> forms{{
      }},
     {"explode", 1, 1, "how far apart, from 0, together, to 1, all free",
      [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::Explode{f}; }); }},
+    {"take-off", 1, 1, "how many steps of the way in are done",
+     [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::TakeOff{f}; }); }},
     {"isolate", 1, 2, "none, or one circuit or two",
      [](const Words& w) -> Parsed {
          if (w.size() == 2 && w[1] == "none") return cmd::Isolate{};

@@ -9,7 +9,6 @@
 
 #include <fmt/format.h>
 
-#include "../../diagnosis/records/shop_priors.h"
 #include "../../model-data/map_io.h"
 #include "camera.h"
 #include "ride.h"
@@ -147,6 +146,18 @@ struct Workbench::Carrier {
         if (c.found) looks.push_back({c.seal, *c.found, {}, {}});
         return bench.change_check(std::move(check), "looked at " + c.seal, now_s);
     }
+    std::string operator()(const cmd::Complained& c) const {
+        model::AirCheck check = document().check;
+        auto& list = check.complaints;
+        list.erase(std::remove_if(list.begin(), list.end(),
+                                  [&](const model::Complaint& said) {
+                                      return said.range == c.complaint.range && said.symptom == c.complaint.symptom;
+                                  }),
+                   list.end());
+        if (c.on) list.push_back(c.complaint);
+        return bench.change_check(std::move(check), c.on ? "what the driver felt" : "take back what the driver felt",
+                                  now_s);
+    }
     std::string operator()(const cmd::SetSupply& c) const {
         if (c.pressure && !(c.pressure->si() >= 0 && c.pressure->si() <= most_supply_pa))
             return view().units == UnitSystem::bar_mm ? "the pressure at the regulator is a figure from 0 to 10 bar"
@@ -215,6 +226,7 @@ struct Workbench::Carrier {
         const Camera framed = named_camera(bench.session_, bench.derived_, viewpoint, bench.aspect_);
         const Camera now = camera_at(view().flight, now_s);
         view().apart = c.apart;
+        view().taking = {};
         bench.forget_views();
         const Camera frames = named_camera(bench.session_, bench.derived_, viewpoint, bench.aspect_);
         if (view().flight.to == framed && view().flight.turn_deg_per_s == 0 && now == framed) return place(frames);
@@ -229,6 +241,21 @@ struct Workbench::Carrier {
         const std::string why = place(moved);
         view().flight.turn_deg_per_s = turn;
         return why;
+    }
+    std::string operator()(const cmd::TakeOff& c) const {
+        if (view().taking.to <= 0) bench.plan_way_in();
+        const double all = bench.derived_.way_in.steps();
+        if (all == 0) return "there is no way in to show: choose a seal first, or make the air check";
+        if (!(c.steps >= 0 && c.steps <= all)) return fmt::format("steps of the way in are a number from 0 to {}", all);
+        const double from = taken_at(view().taking, now_s);
+        view().sheet = Sheet::drawing;
+        view().apart = 0;
+        view().taking = {from, c.steps, now_s, view().reduced_motion ? 0 : take_off_s};
+        if (from == c.steps) view().taking.duration_s = 0;
+        bench.forget_views();
+        // The eye steps back as the row grows.
+        bench.fly_to_view(Viewpoint::bench, now_s, view().taking.duration_s);
+        return done();
     }
     std::string operator()(const cmd::Isolate& c) const {
         if (c.circuits.size() > 2) return "one circuit or two can be shown alone";
@@ -253,6 +280,7 @@ struct Workbench::Carrier {
         view().sheet = Sheet::drawing;
         view().alone.clear();
         view().apart = 0;
+        view().taking = {};
         const Camera from = camera_at(view().flight, now_s);
         bench.fly_to_view(Viewpoint::follow, now_s, 0);
         if (view().reduced_motion) return done(); // the whole of the way at once
@@ -420,19 +448,17 @@ void Workbench::ask_desk() {
     check.readings.erase(std::remove_if(check.readings.begin(), check.readings.end(),
                                         [](const model::Reading& r) { return r.seen.empty() && !r.applied; }),
                          check.readings.end());
-    if (check.readings.empty() && check.looks.empty() && session_.view.sheet != Sheet::check) return;
-    if (!weighed_map_) {
-        namespace records = diagnosis::records;
-        weighed_map_ = std::make_shared<const model::UnitMap>(
-            shop_.empty() ? d.map : records::with_shares(d.map, records::shop_shares(d.map, d.priors, shop_)));
-    }
-    desk_->ask({weighed_map_, d.bench, d.priors, std::move(check), session_.view.units == UnitSystem::bar_mm});
+    if (check.readings.empty() && check.looks.empty() && check.complaints.empty() &&
+        session_.view.sheet != Sheet::check)
+        return;
+    desk_->ask({weighed_map(), d.bench, d.priors, std::move(check), session_.view.units == UnitSystem::bar_mm});
     if (auto weighed = desk_->take()) derived_.weighed = std::move(weighed);
 }
 
 /// Puts a changed document in place as one step to undo, or as more of the step before.
 std::string Workbench::change_document(Document after, std::string name, double now_s, bool merges) {
     if (after == session_.document) return {};
+    taken_back_job_.clear();
     remember_view(now_s);
     Document before = std::exchange(session_.document, std::move(after));
     document_changed(before, now_s);
@@ -452,6 +478,9 @@ std::string Workbench::step_through(bool back, double now_s) {
     if (from.empty()) return back ? "there is nothing to undo" : "there is nothing to redo";
     Step step = std::move(from.back());
     from.pop_back();
+    if (!back) taken_back_job_.clear();
+    if (back && !step.opens && step.before.job.id.empty() && !step.after.job.id.empty())
+        taken_back_job_ = step.after.job.id;
     remember_view(now_s);
     const Document before = std::exchange(session_.document, back ? step.before : step.after);
     if (before.air_into != session_.document.air_into || before.came_out != session_.document.came_out)
@@ -485,6 +514,7 @@ bool Workbench::work_on() {
         ++revision_;
         return true;
     }
+    if (work_beside() || look_ahead()) return true;
     if (session_.view.sheet != Sheet::chart || !continue_chart(derived_, session_)) return false;
     ++revision_;
     return true;

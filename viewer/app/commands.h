@@ -14,7 +14,16 @@
 #include "job_edit.h"
 #include "session.h"
 
+namespace ringland::model {
+struct Stock;
+}
+namespace ringland::diagnosis::plan {
+struct Teardown;
+}
+
 namespace ringland::viewer {
+
+struct Outlook; // outlook.h
 
 namespace command {
 // Document: undoable.
@@ -55,6 +64,12 @@ struct LookedAt {
     std::string seal;
     std::optional<model::Found> found;
 };
+/// What the driver felt in a range, or that it does not show there; it takes the place of what was said of the same
+/// symptom in the same range. Off: he was not asked.
+struct Complained {
+    model::Complaint complaint;
+    bool on = true;
+};
 /// At the regulator; nothing: the usual one. While a slider is held its steps are not settled, and all of them are one
 /// step to undo.
 struct SetSupply {
@@ -84,6 +99,10 @@ struct SetLying {
 /// Takes the unit apart along its axis: 0 together, 1 all free.
 struct Explode {
     double apart;
+};
+/// So many steps of the way in are done: the parts come off one after the other, 0 puts all together again.
+struct TakeOff {
+    double steps;
 };
 /// Shows one circuit or two alone; none: everything again.
 struct Isolate {
@@ -145,16 +164,18 @@ struct Redo {};
 
 using Command =
     std::variant<command::OpenMap, command::AirInto, command::CameOut, command::Saw, command::PlugPort, command::Felt,
-                 command::BeginReading, command::DropReading, command::LookedAt, command::SetSupply,
-                 command::SetAirBench, command::EditJob, command::SwapDirection, command::ClearPorts, command::ShowView,
-                 command::SetSection, command::SetLying, command::Explode, command::Isolate, command::SetTurntable,
-                 command::Ride, command::Stay, command::SetDimensions, command::Orbit, command::Pan, command::Zoom,
-                 command::Focus, command::Select, command::ShowSuspect, command::WhatIf, command::ShowSheet,
-                 command::SetTheme, command::SetUnits, command::SetTextScale, command::SetReducedMotion, command::Undo,
-                 command::Redo>;
+                 command::BeginReading, command::DropReading, command::LookedAt, command::Complained,
+                 command::SetSupply, command::SetAirBench, command::EditJob, command::SwapDirection,
+                 command::ClearPorts, command::ShowView, command::SetSection, command::SetLying, command::Explode,
+                 command::TakeOff, command::Isolate, command::SetTurntable, command::Ride, command::Stay,
+                 command::SetDimensions, command::Orbit, command::Pan, command::Zoom, command::Focus, command::Select,
+                 command::ShowSuspect, command::WhatIf, command::ShowSheet, command::SetTheme, command::SetUnits,
+                 command::SetTextScale, command::SetReducedMotion, command::Undo, command::Redo>;
 
 /// Moves of the camera take this long, and at most this many steps can be taken back.
 inline constexpr double flight_s = 0.6;
+/// A part takes this long to come off.
+inline constexpr double take_off_s = 0.9;
 inline constexpr double turntable_deg_per_s = 9;
 inline constexpr std::size_t most_undo_steps = 200;
 inline constexpr double most_supply_pa = 10e5, most_hole_mm = 10;
@@ -184,6 +205,8 @@ public:
     [[nodiscard]] const std::vector<model::Fault>& faults() const { return faults_; }
     [[nodiscard]] std::optional<std::string> undo_name() const; ///< what Undo would take back, in words
     [[nodiscard]] std::optional<std::string> redo_name() const;
+    /// The job that the last Undo took back altogether: its first entry was taken back. Empty: it did not.
+    [[nodiscard]] const std::string& taken_back_job() const { return taken_back_job_; }
     [[nodiscard]] unsigned long revision() const { return revision_; } ///< grows with every change of anything
     void set_aspect(double aspect) { aspect_ = aspect; } ///< of the drawing, for views that frame a subject
     /// Works on what the shown sheet still lacks; false where nothing is left. Call it once a frame.
@@ -191,12 +214,23 @@ public:
     /// Where air checks are weighed; by default where they are asked, without a thread.
     void use_desk(std::shared_ptr<WeighDesk> desk) { desk_ = std::move(desk); }
     [[nodiscard]] bool weighing() const { return desk_->working(); }
+    /// Where the two tests of a job are held against each other and a full check is found; by default where they are
+    /// asked, without a thread.
+    void use_side_desks(std::shared_ptr<SideDesks> desks) { side_ = std::move(desks); }
+    /// Whether the job has come so far that its two tests are held against each other.
+    [[nodiscard]] bool compares_tests() const;
+    /// The document's map with what this shop has found on it before.
+    [[nodiscard]] std::shared_ptr<const model::UnitMap> weighed_map();
     /// The shop's bench, before the first map is opened.
     void set_bench(const model::AirBench& bench, const model::Priors& priors = {}) {
         session_.document.bench = bench;
         session_.document.priors = priors;
     }
     void set_room(const DrawingRoom& room) { session_.view.room = room; } ///< for views that frame a subject
+    /// Where plan and road are worked out; by default where they are asked, without a thread.
+    void use_outlook(std::shared_ptr<Outlook> outlook);
+    /// What lies on the shop's shelf.
+    void set_stock(const model::Stock& stock);
     /// What the shop has found on this unit before, this job left out: weighing starts from it.
     void set_shop(std::vector<diagnosis::records::SealStatistics> failures);
     [[nodiscard]] const std::vector<diagnosis::records::SealStatistics>& shop() const { return shop_; }
@@ -210,6 +244,14 @@ private:
     std::string change_check(model::AirCheck check, std::string name, double now_s);
     std::string set_up(const model::Reading& reading, double now_s);
     void ask_desk();
+    void forget_side_answers(const Document& before, bool other_map);
+    bool work_beside();
+    struct Ahead; ///< the outlook, and what it was asked last
+    Ahead& ahead();
+    void forget_outlook();
+    bool look_ahead();
+    void take_way_in(const diagnosis::plan::Teardown& teardown);
+    void plan_way_in();
     void document_changed(const Document& before, double now_s);
     void fly_to_view(Viewpoint viewpoint, double now_s, double duration_s);
     void remember_view(double now_s);
@@ -219,17 +261,24 @@ private:
     struct Step {
         std::string name;
         Document before, after;
-        bool open = false; ///< a slider that is still held: its next step belongs to this one
+        bool open = false;  ///< a slider that is still held: its next step belongs to this one
+        bool opens = false; ///< another map or job was opened
     };
     Session session_;
     Derived derived_;
     std::vector<model::Fault> faults_;
     std::vector<Step> done_, undone_;
+    std::string taken_back_job_;
     unsigned long revision_ = 0;
     double aspect_ = 16.0 / 9.0;
     std::shared_ptr<WeighDesk> desk_ = std::make_shared<WeighDesk>();
     std::shared_ptr<const model::UnitMap> weighed_map_; ///< the map as the desk has it, with the shop's weights
     std::vector<diagnosis::records::SealStatistics> shop_;
+    std::shared_ptr<Ahead> ahead_; ///< made when it is first wanted
+    std::shared_ptr<SideDesks> side_ = std::make_shared<SideDesks>();
+    bool retest_asked_ = false, full_check_asked_ = false; ///< of the document as it is
+    std::shared_ptr<const FullCheck> full_check_ready_;    ///< waits until no reading is being made
+    bool ports_in_use_ = false;                            ///< somebody has pressed one since map or job was opened
 };
 
 /// What a click on a port means now: first the air, then the place where it came out. The air stays where it is while

@@ -12,6 +12,24 @@ CircuitColour circuit_look(const Derived& derived, const model::UnitMap& map, st
     return circuit_colour(map, circuit);
 }
 
+double taken_at(const Taking& taking, double now_s) {
+    if (!in_motion(taking, now_s)) return taking.to;
+    const double t = std::clamp((now_s - taking.start_s) / taking.duration_s, 0.0, 1.0);
+    return taking.from + (taking.to - taking.from) * t;
+}
+
+bool in_motion(const Taking& taking, double now_s) {
+    return taking.duration_s > 0 && now_s < taking.start_s + taking.duration_s;
+}
+
+Apartness apartness(const Session& session, const Derived& derived, std::optional<double> now_s) {
+    const View& view = session.view;
+    if (view.apart > 0) return Apartness::of_all(view.apart);
+    const double done = now_s ? taken_at(view.taking, *now_s) : view.taking.to;
+    if (done <= 0) return {};
+    return Apartness::of_steps(derived.explosion, derived.way_in.parts, derived.way_in.rings, done);
+}
+
 Derived derive(const Session& session) {
     Derived derived;
     derived.circuit_looks = circuit_colours(session.document.map);
@@ -29,7 +47,8 @@ Derived derive(const Session& session) {
 }
 
 double chance_of(const Derived& derived, const model::UnitMap& map, const std::string& seal) {
-    if (!derived.weighed || derived.weighed->check.readings.empty()) return 0;
+    if (!derived.weighed || (derived.weighed->check.readings.empty() && derived.weighed->check.complaints.empty()))
+        return 0;
     for (std::size_t s = 0; s < map.seals.size(); ++s) {
         if (map.seals[s].id == seal) return derived.weighed->weighing.seal_probability[s];
     }

@@ -14,6 +14,7 @@
 #include "colours.h"
 #include "explosion.h"
 #include "session.h"
+#include "side_desks.h"
 #include "weigh_desk.h"
 
 namespace ringland::viewer {
@@ -33,12 +34,23 @@ struct AirNow {
     diagnosis::airflow::SolveReport report;
 };
 
+/// The way in that the drawing shows step by step: parts in the order in which they come off, then these rings.
+struct WayIn {
+    std::vector<std::string> parts, rings;
+    [[nodiscard]] double steps() const { return static_cast<double>(parts.size() + (rings.empty() ? 0 : 1)); }
+    friend bool operator==(const WayIn&, const WayIn&) = default;
+};
+
+struct Way;       // outlook.h
+struct OnTheRoad; // outlook.h
+
 struct Derived {
     model::Layout layout;
     std::vector<CircuitColour> circuit_looks; ///< colours and marks, in the order of the map
     std::vector<model::Shape> shapes;
     std::vector<model::Fault> shape_faults;
     Explosion explosion;                                    ///< of these shapes
+    WayIn way_in;                                           ///< to the seals of the plan
     std::optional<diagnosis::DivideAnswer> answer;          ///< where both ports are given
     std::string suspect;                                    ///< seal shown as the suspect, empty without one
     std::optional<model::AirPath> air;                      ///< through the suspect
@@ -48,12 +60,23 @@ struct Derived {
     /// The chart as far as it is worked out; the rest follows by continue_chart. In the order of the ports.
     std::vector<std::optional<diagnosis::airflow::ExpectedRow>> chart;
     double chart_gauge_pa = 0;
-    std::shared_ptr<const Weighed> weighed; ///< of the readings as they are; nothing while it is worked out
-    unsigned long shapes_revision = 0;      ///< changes when shapes do: the renderer uploads anew
+    std::shared_ptr<const Way> way;           ///< in, to what is asked for now; nothing while it is worked out
+    std::shared_ptr<const OnTheRoad> road;    ///< likewise
+    std::shared_ptr<const Weighed> weighed;   ///< of the readings as they are; nothing while it is worked out
+    std::shared_ptr<const Retested> retested; ///< of the job as it is; nothing while it is worked out
+    /// In which order air goes into the ports. It comes once for a map and changes under nobody's finger.
+    std::shared_ptr<const FullCheck> full_check;
+    unsigned long shapes_revision = 0; ///< changes when shapes do: the renderer uploads anew
 };
 
 /// Colour of a circuit, with the mark that takes its neighbours into account.
 [[nodiscard]] CircuitColour circuit_look(const Derived& derived, const model::UnitMap& map, std::string_view circuit);
+
+/// How far the unit is apart at a time; without one: when every move has ended.
+[[nodiscard]] Apartness apartness(const Session& session, const Derived& derived, std::optional<double> now_s = {});
+/// Steps of the way in that are done at a time.
+[[nodiscard]] double taken_at(const Taking& taking, double now_s);
+[[nodiscard]] bool in_motion(const Taking& taking, double now_s);
 
 /// Everything from nothing: for a new map.
 [[nodiscard]] Derived derive(const Session& session);

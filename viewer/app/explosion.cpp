@@ -36,7 +36,9 @@ Box box_of(const model::Mesh& mesh) {
 struct Body {
     std::string key;
     double x0 = std::numeric_limits<double>::max(), x1 = std::numeric_limits<double>::lowest();
-    double along = 0; ///< the way it goes
+    double along = 0;   ///< the way it goes
+    double carried = 0; ///< of that, with its cluster
+    int rank = -1;      ///< of its cluster
     Box box;
     void add(const Box& more) {
         box.low = glm::min(box.low, more.low);
@@ -399,10 +401,15 @@ private:
                 front ? std::min(0.0, next - inner - cluster->x1) : std::max(0.0, next + inner - cluster->x0);
             next = front ? cluster->x0 + by : cluster->x1 + by;
             gap = gap_beside(front ? cluster->ahead : cluster->behind);
-            bodies_[cluster->host].along += by;
+            const auto carry = [&](std::size_t b) {
+                bodies_[b].along += by;
+                bodies_[b].carried = by;
+                bodies_[b].rank = cluster->rank;
+            };
+            carry(cluster->host);
             for (const auto* list : {&cluster->ahead, &cluster->behind}) {
                 for (const auto b : *list)
-                    bodies_[b].along += by;
+                    carry(b);
             }
         }
     }
@@ -412,14 +419,43 @@ private:
         return at.y > body.low.y - 3 && at.y < body.high.y + 3 && at.z > body.low.z - 3 && at.z < body.high.z + 3;
     }
 
+    /// What makes a body leave the part in which it sits: the piston for all that belongs to its clutch, a ring itself.
+    [[nodiscard]] std::vector<int> own_places() {
+        std::vector<int> own(bodies_.size(), -1);
+        const auto part_of = [&](std::size_t b) {
+            for (const auto s : shapes_of(b)) {
+                const auto& subject = shapes_[s].subject;
+                if (subject.kind == SubjectKind::part && !of_case(subject.id)) return rank_of(subject.id);
+            }
+            return -1;
+        };
+        for (std::size_t b = 0; b < bodies_.size(); ++b) {
+            const std::string& key = bodies_[b].key;
+            if (key.rfind("ring ", 0) == 0) {
+                own[b] = static_cast<int>(out_.order.size() + out_.rings.size());
+                out_.rings.push_back(key.substr(5));
+            }
+        }
+        for (std::size_t c = 0; c < layout_.clutches.size(); ++c) {
+            const std::size_t piston = known(clutch_base(c) + " piston");
+            if (piston == none) continue;
+            for (const auto* what : {" piston", " spring", " pack"}) {
+                if (const std::size_t b = known(clutch_base(c) + what); b != none) own[b] = part_of(piston);
+            }
+        }
+        return own;
+    }
+
     /// The farther it goes, the sooner it sets out: so nothing runs into what went before it.
     void tell() {
         double farthest = 1e-9;
         for (const auto& each : bodies_)
             farthest = std::max(farthest, std::abs(each.along));
+        const auto own = own_places();
         const auto move_of = [&](std::size_t b) {
-            const double along = bodies_[b].along;
-            return Move{along, along == 0 ? 0 : last_begins * (1 - std::abs(along) / farthest)};
+            const Body& body = bodies_[b];
+            return Move{body.along, body.along == 0 ? 0 : last_begins * (1 - std::abs(body.along) / farthest),
+                        body.carried, body.rank, own[b]};
         };
         for (std::size_t s = 0; s < shapes_.size(); ++s) {
             if (body_of_shape_[s] != none) out_.shapes[s] = move_of(body_of_shape_[s]);
@@ -463,15 +499,46 @@ private:
 
 } // namespace
 
-double moved_mm(const Move& move, double apart) {
-    const double t = std::clamp((apart - move.begin) / (1 - move.begin), 0.0, 1.0);
+Apartness Apartness::of_all(double share) {
+    Apartness all;
+    all.share_ = std::clamp(share, 0.0, 1.0);
+    return all;
+}
+
+Apartness Apartness::of_steps(const Explosion& explosion, const std::vector<std::string>& parts,
+                              const std::vector<std::string>& rings, double done) {
+    Apartness steps;
+    steps.share_ = std::clamp(done, 0.0, 1.0);
+    steps.gone_.assign(explosion.order.size() + explosion.rings.size(), 0);
+    const auto let_go = [&](const std::vector<std::string>& list, std::size_t offset, const std::string& id,
+                            double gone) {
+        const auto at = std::find(list.begin(), list.end(), id);
+        if (at == list.end()) return;
+        // Sets out and comes to rest softly: each is a move of its own.
+        const double t = std::clamp(gone, 0.0, 1.0);
+        steps.gone_[offset + static_cast<std::size_t>(at - list.begin())] = t * t * (3 - 2 * t);
+    };
+    for (std::size_t i = 0; i < parts.size(); ++i)
+        let_go(explosion.order, 0, parts[i], done - static_cast<double>(i));
+    for (const auto& ring : rings)
+        let_go(explosion.rings, explosion.order.size(), ring, done - static_cast<double>(parts.size()));
+    return steps;
+}
+
+double Apartness::moved_mm(const Move& move) const {
+    if (share_ <= 0) return 0;
+    if (!gone_.empty()) {
+        const auto gone = [&](int place) { return place < 0 ? 0.0 : gone_[static_cast<std::size_t>(place)]; };
+        return move.carried_mm * gone(move.carrier) + (move.way_mm - move.carried_mm) * gone(move.own);
+    }
+    const double t = std::clamp((share_ - move.begin) / (1 - move.begin), 0.0, 1.0);
     return move.way_mm * t * (2 - t); // sets out at once, and comes to rest softly
 }
 
-double shift_mm(const std::map<std::string, Move>& list, const std::string& id, double apart) {
-    if (apart <= 0) return 0;
-    const auto found = list.find(id);
-    return found == list.end() ? 0 : moved_mm(found->second, apart);
+double Apartness::shift_mm(const std::map<std::string, Move>& list, std::string_view id) const {
+    if (!any()) return 0;
+    const auto found = list.find(std::string(id));
+    return found == list.end() ? 0 : moved_mm(found->second);
 }
 
 Explosion plan_explosion(const model::UnitMap& map, const model::Layout& layout,

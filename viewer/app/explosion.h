@@ -7,6 +7,7 @@
 
 #include <map>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "../../model-data/layout.h"
@@ -18,11 +19,12 @@ namespace ringland::viewer {
 struct Move {
     double way_mm = 0; ///< along x when all is apart
     double begin = 0;  ///< share of the whole at which it sets out
+    // Part after part: what it goes along with first, and what then makes it leave that.
+    double carried_mm = 0; ///< of the way, with the part that it sits in or is
+    int carrier = -1;      ///< that part, by its place in Explosion::order; -1: never comes off
+    int own = -1;          ///< the part or ring that leaves it, by its place in Explosion::order and then ::rings
     friend bool operator==(const Move&, const Move&) = default;
 };
-
-/// Millimetres that a thing has moved when the unit is so far apart, 0 to 1.
-[[nodiscard]] double moved_mm(const Move& move, double apart);
 
 /// A round about a line along x that holds a body: for framing.
 struct Hull {
@@ -37,11 +39,36 @@ struct Explosion {
     std::map<std::string, Move> parts;  ///< by id; those of the case are left out
     std::map<std::string, Move> stacks; ///< what carries the rings, by id of the stack
     std::vector<std::string> order;     ///< parts in the order in which they come off, the first one first
+    std::vector<std::string> rings;     ///< that come off their stack
     std::vector<Hull> hulls;            ///< of everything that moves
 };
 
-/// How far a thing of a list has moved; what is not in it stays.
-[[nodiscard]] double shift_mm(const std::map<std::string, Move>& list, const std::string& id, double apart);
+/// How far apart the unit is: all of it by one share, or part after part.
+class Apartness {
+public:
+    /// Together.
+    Apartness() = default;
+    /// Everything by a share, 0 together, 1 all free.
+    static Apartness of_all(double share);
+    /// The parts come off one after the other, and then these rings together; `done` counts steps, 1.5: the first is
+    /// off, the second on half its way.
+    static Apartness of_steps(const Explosion& explosion, const std::vector<std::string>& parts,
+                              const std::vector<std::string>& rings, double done);
+
+    [[nodiscard]] bool any() const { return share_ > 0; }
+    /// 0 together to 1: for what fades or turns as the unit comes apart.
+    [[nodiscard]] double share() const { return share_; }
+    /// Along x.
+    [[nodiscard]] double moved_mm(const Move& move) const;
+    /// How far a thing of a list has moved; what is not in it stays.
+    [[nodiscard]] double shift_mm(const std::map<std::string, Move>& list, std::string_view id) const;
+    /// Whether a part of Explosion::order is on its way or off; where all move at once, all are.
+    [[nodiscard]] bool leaves(std::size_t place) const { return gone_.empty() ? any() : gone_[place] > 0; }
+
+private:
+    double share_ = 0;
+    std::vector<double> gone_; ///< by place in order and then rings; empty: all move at once
+};
 
 /// Up to here the drillings fade, and beyond they are gone.
 inline constexpr double drillings_fade_until = 0.1;

@@ -158,7 +158,7 @@ struct Applier {
     }
     std::string operator()(const edit::BeginCheck& e) const {
         if (job().checks.size() >= 100) return "that is more air checks than a job can hold";
-        job().checks.push_back({model::new_id(), e.purpose, model::utc_now(), job().head.who, {}, "", {}, {}});
+        job().checks.push_back({model::new_id(), e.purpose, model::utc_now(), job().head.who, {}, "", {}, {}, {}});
         return show(job().checks.size() - 1);
     }
     std::string operator()(const edit::ShowCheck& e) const {
@@ -335,7 +335,7 @@ void begin_job(Document& document) {
     job.head.opened_at = model::utc_now();
     job.map_file = document.map_path;
     job.map_toml = model::write_map_text(document.map);
-    job.checks.push_back({model::new_id(), model::CheckPurpose::before, model::utc_now(), "", {}, "", {}, {}});
+    job.checks.push_back({model::new_id(), model::CheckPurpose::before, model::utc_now(), "", {}, "", {}, {}, {}});
     document.check_at = 0;
 }
 

@@ -21,7 +21,7 @@ using model::SubjectKind;
 struct Alias {
     std::string_view action, words;
 };
-constexpr std::array<Alias, 30> aliases{{
+constexpr std::array<Alias, 34> aliases{{
     {"bench", "view whole unit overview case"},
     {"section", "view half cut"},
     {"stack", "view rings shaft"},
@@ -35,6 +35,10 @@ constexpr std::array<Alias, 30> aliases{{
     {"air-check", "readings suspects next step test"},
     {"chart", "expected healthy table matrix"},
     {"network", "pressure flow circuits"},
+    {"road", "oil hot cold symptom complaint driver gear drags slips binds verdict harm"},
+    {"plan", "teardown disassembly order minutes parts kit spares reassembly tools"},
+    {"next-off", "teardown disassemble animate step"},
+    {"last-on", "reassemble animate step back"},
     {"air-bench", "altitude temperature hose nozzle calibrate hearing leak-down leakdown orifice"},
     {"lie-next", "lying turn over belly bell tail"},
     {"units", "metric imperial psi bar inch mm millimetre"},

@@ -46,6 +46,8 @@ enum class Sheet {
     chart,   ///< what a healthy unit shows, every port into every other
     network, ///< pressures and flows of the case as it is set
     bench,   ///< the shop's air: temperature, hose, what is called faint; and leak-down
+    road,    ///< what the leak does with hot oil, range by range, and what the driver complains of
+    plan,    ///< the way in: what comes off, what is renewed, the way back
     job,     ///< the job: complaint, air checks, findings, measurements, parts, retest
     records  ///< the jobs of the shop
 };
@@ -92,6 +94,14 @@ struct DrawingRoom {
     friend bool operator==(const DrawingRoom&, const DrawingRoom&) = default;
 };
 
+/// How many steps of the way in are done in the drawing, on its way from one number to another.
+struct Taking {
+    double from = 0, to = 0;
+    double start_s = 0;
+    double duration_s = 0; ///< 0: it stands at `to`
+    friend bool operator==(const Taking&, const Taking&) = default;
+};
+
 /// Saved, not undoable.
 struct View {
     Sheet sheet = Sheet::drawing;
@@ -107,6 +117,7 @@ struct View {
     double text_scale = 1;          ///< 1 to 2.5
     bool reduced_motion = false;    ///< views change at once, and the air stands still
     DrawingRoom room;               ///< what named views frame for
+    Taking taking;                  ///< the way in, part after part; nothing of it while `apart` is not 0
     double apart = 0;               ///< how far the unit is taken apart along its axis: 0 together, 1 all free
     std::vector<std::string> alone; ///< circuits that are shown alone, one or two; empty: everything is shown
     bool dimensions = false;        ///< of the ring that is shown, with arrows
@@ -138,8 +149,8 @@ template <> struct EnumNames<viewer::Viewpoint> {
     static constexpr std::array<std::string_view, 4> words{"bench", "section", "stack", "follow"};
 };
 template <> struct EnumNames<viewer::Sheet> {
-    static constexpr std::array<std::string_view, 7> words{"drawing",   "air-check", "chart",  "network",
-                                                           "air-bench", "job",       "records"};
+    static constexpr std::array<std::string_view, 9> words{"drawing", "air-check", "chart", "network", "air-bench",
+                                                           "road",    "plan",      "job",   "records"};
 };
 template <> struct EnumNames<viewer::Theme> {
     static constexpr std::array<std::string_view, 2> words{"light", "dark"};

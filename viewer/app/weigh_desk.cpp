@@ -1,11 +1,9 @@
 #include "weigh_desk.h"
 
-#include <atomic>
-#include <condition_variable>
-#include <mutex>
 #include <optional>
-#include <thread>
 #include <utility>
+
+#include "desk.h"
 
 namespace ringland::viewer {
 
@@ -53,89 +51,26 @@ private:
 
 struct WeighDesk::Impl {
     Scales scales;
-    bool threaded;
-    std::function<void()> wake;
-    mutable std::mutex mutex;
-    std::condition_variable asked;
-    std::optional<WeighQuestion> waiting;
-    std::shared_ptr<const Weighed> ready;
-    bool busy = false, leaving = false;
-    std::atomic<bool> stale = false; ///< what is worked on is no longer asked
-    std::thread thread;
+    Desk<WeighQuestion, Weighed> desk; // after what it works with
 
-    Impl(bool with_thread, std::function<void()> call) : threaded(with_thread), wake(std::move(call)) {
-        if (threaded) thread = std::thread([this] { work(); });
-    }
-    ~Impl() {
-        {
-            const std::lock_guard lock(mutex);
-            leaving = true;
-            stale = true;
-        }
-        asked.notify_all();
-        if (thread.joinable()) thread.join();
-    }
-    Impl(const Impl&) = delete;
-    Impl& operator=(const Impl&) = delete;
-
-    /// Puts an answer down, unless a newer question waits; false then.
-    bool put(std::shared_ptr<const Weighed> weighed) {
-        {
-            const std::lock_guard lock(mutex);
-            if (waiting || leaving) return false;
-            ready = std::move(weighed);
-        }
-        if (wake) wake();
-        return true;
-    }
-    void work() {
-        std::unique_lock lock(mutex);
-        while (true) {
-            busy = false;
-            asked.wait(lock, [this] { return waiting || leaving; });
-            if (leaving) return;
-            const WeighQuestion question = std::move(*waiting);
-            waiting.reset();
-            stale = false;
-            busy = true;
-            lock.unlock();
-            const auto weighed = scales.weigh(question);
-            if (put(weighed)) {
-                auto advised = scales.advise(question, *weighed, [this] { return stale.load(); });
-                if (advised) static_cast<void>(put(std::move(advised)));
-            }
-            lock.lock();
-        }
-    }
+    Impl(bool threaded, std::function<void()> wake)
+        : desk(
+              [this](const WeighQuestion& question, const Desk<WeighQuestion, Weighed>::Put& put,
+                     const Desk<WeighQuestion, Weighed>::Stale& stale) {
+                  const std::shared_ptr<const Weighed> weighed = scales.weigh(question);
+                  if (!put(weighed)) return;
+                  if (auto advised = scales.advise(question, *weighed, stale))
+                      static_cast<void>(put(std::move(advised)));
+              },
+              threaded, std::move(wake)) {}
 };
 
 WeighDesk::WeighDesk(bool threaded, std::function<void()> wake)
     : impl_(std::make_unique<Impl>(threaded, std::move(wake))) {}
 WeighDesk::~WeighDesk() = default;
 
-void WeighDesk::ask(WeighQuestion question) {
-    if (!impl_->threaded) {
-        const auto weighed = impl_->scales.weigh(question);
-        impl_->ready = impl_->scales.advise(question, *weighed, {});
-        return;
-    }
-    {
-        const std::lock_guard lock(impl_->mutex);
-        impl_->waiting = std::move(question);
-        impl_->stale = true;
-        impl_->ready.reset();
-    }
-    impl_->asked.notify_all();
-}
-
-std::shared_ptr<const Weighed> WeighDesk::take() {
-    const std::lock_guard lock(impl_->mutex);
-    return std::exchange(impl_->ready, nullptr);
-}
-
-bool WeighDesk::working() const {
-    const std::lock_guard lock(impl_->mutex);
-    return impl_->busy || impl_->waiting.has_value();
-}
+void WeighDesk::ask(WeighQuestion question) { impl_->desk.ask(std::move(question)); }
+std::shared_ptr<const Weighed> WeighDesk::take() { return impl_->desk.take(); }
+bool WeighDesk::working() const { return impl_->desk.working(); }
 
 } // namespace ringland::viewer

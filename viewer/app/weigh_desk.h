@@ -1,8 +1,6 @@
 // The desk where an air check is weighed: beside the window, so that no frame waits for it.
 //
-// A question is a value, and so is its answer. A newer question makes the older one stale: its answer is dropped, and
-// the search for the next step is given up or not even begun. Without a thread (tests, pictures) a question is answered
-// where it is asked.
+// A newer question makes the older one stale: the search for its next step is given up or not even begun (desk.h).
 #pragma once
 
 #include <functional>

@@ -1,6 +1,7 @@
 // What a workbench does when another map, job or question stands in its session.
 #include <utility>
 
+#include "../../diagnosis/records/shop_priors.h"
 #include "../../model-data/map_io.h"
 #include "camera.h"
 #include "commands.h"
@@ -51,25 +52,30 @@ std::string Workbench::open_job(const model::Job& job, double now_s) {
 /// Another map or job stands in the session.
 void Workbench::opened(Document before, std::string name, bool first, double now_s) {
     document_changed(before, now_s);
+    ports_in_use_ = false;
+    taken_back_job_.clear();
     // The program starts with a map: there is nothing to go back to before it.
     if (first) return;
-    done_.push_back({std::move(name), std::move(before), session_.document, false});
+    done_.push_back({std::move(name), std::move(before), session_.document, false, true});
     undone_.clear();
 }
 
 void Workbench::document_changed(const Document& before, double now_s) {
     const bool other_map = before.map_path != session_.document.map_path || !(before.map == session_.document.map);
     const bool had_answer = derived_.answer.has_value();
+    forget_side_answers(before, other_map);
     if (other_map) {
         const unsigned long revision = derived_.shapes_revision;
         session_.view.selected = {};
         session_.view.suspect.clear();
         session_.view.alone.clear();
         session_.view.apart = 0;
+        session_.view.taking = {};
         forget_views();
         session_.view.lying = session_.document.map.unit.lying;
         derived_ = derive(session_);
         derived_.shapes_revision = revision + 1;
+        forget_outlook();
         weighed_map_.reset();
         if (before.map.unit.name != session_.document.map.unit.name) shop_.clear();
         ask_desk();
@@ -98,8 +104,76 @@ void Workbench::document_changed(const Document& before, double now_s) {
 void Workbench::set_shop(std::vector<diagnosis::records::SealStatistics> failures) {
     shop_ = std::move(failures);
     weighed_map_.reset();
+    derived_.retested.reset();
+    retest_asked_ = false;
     ++revision_;
     if (derived_.weighed || desk_->working()) ask_desk();
+}
+
+std::shared_ptr<const model::UnitMap> Workbench::weighed_map() {
+    const Document& d = session_.document;
+    if (!weighed_map_) {
+        namespace records = diagnosis::records;
+        weighed_map_ = std::make_shared<const model::UnitMap>(
+            shop_.empty() ? d.map : records::with_shares(d.map, records::shop_shares(d.map, d.priors, shop_)));
+    }
+    return weighed_map_;
+}
+
+bool Workbench::compares_tests() const {
+    const model::Job& job = session_.document.job;
+    if (job.id.empty()) return false;
+    return model::last_check(job, model::CheckPurpose::retest) != nullptr ||
+           model::where_it_stands(job) >= model::JobStep::retest;
+}
+
+/// What was worked out beside the window and no longer holds. The order of the ports stays while one is in use.
+void Workbench::forget_side_answers(const Document& before, bool other_map) {
+    const Document& now = session_.document;
+    const bool other_bench = !(before.bench == now.bench) || !(before.priors == now.priors);
+    if (other_map || other_bench || before.job.id != now.job.id || before.job.checks != now.job.checks ||
+        before.job.findings != now.job.findings || before.job.renewed != now.job.renewed) {
+        derived_.retested.reset();
+        retest_asked_ = false;
+    }
+    if (other_map || other_bench) {
+        full_check_ready_.reset();
+        full_check_asked_ = false;
+    }
+    ports_in_use_ = !now.check.readings.empty() || !now.air_into.empty();
+}
+
+/// Asks for what the shown sheet wants, and takes what has come; true where that shows.
+bool Workbench::work_beside() {
+    bool shows = false;
+    if (auto retested = side_->retest.take(); retested && retest_asked_) {
+        derived_.retested = std::move(retested);
+        shows = true;
+    }
+    if (auto full = side_->full_check.take(); full && full_check_asked_) full_check_ready_ = std::move(full);
+    if (full_check_ready_ && !ports_in_use_) {
+        derived_.full_check = std::exchange(full_check_ready_, nullptr);
+        shows = true;
+    }
+    if (shows) ++revision_;
+    const Document& d = session_.document;
+    const Sheet sheet = session_.view.sheet;
+    if (!retest_asked_ && (sheet == Sheet::job || sheet == Sheet::check) && compares_tests()) {
+        model::Job job;
+        job.checks = d.job.checks;
+        job.findings = d.job.findings;
+        job.renewed = d.job.renewed;
+        retest_asked_ = true;
+        side_->retest.ask({weighed_map(), d.bench, d.priors, std::move(job)});
+        shows = true;
+    }
+    if (!full_check_asked_ && sheet == Sheet::check && !d.map.ports.empty() &&
+        d.map.ports.size() <= most_ports_of_full_check && d.map.seals.size() <= most_seals_of_full_check) {
+        full_check_asked_ = true;
+        side_->full_check.ask({weighed_map(), d.bench});
+        shows = true;
+    }
+    return shows;
 }
 
 /// Keeps the camera of the view that is left, where a hand has moved it.

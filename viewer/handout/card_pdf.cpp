@@ -16,7 +16,8 @@ constexpr Type type_note{7.5, false, ink::second, false, false, 1.34};
 constexpr Type type_head{10.5, true, ink::text, false, false, 1.25};
 constexpr Type type_place{8, false, ink::text, false, false, 1.2};
 constexpr Type type_box_head{6.8, false, ink::second, false, true, 1.2};
-constexpr double column_gap = 20, box_size = 9, box_step = 31, row_pad = 1.3;
+constexpr std::size_t columns = 3; ///< a unit with a dozen ports then fits two sides of one sheet
+constexpr double column_gap = 13, box_size = 9, box_step = 23.5, row_pad = 1;
 
 /// Reasons of what is by design, numbered as they are met.
 struct Notes {
@@ -93,8 +94,13 @@ struct Maker {
     Setter setter;
     std::vector<Block> blocks;
 
-    [[nodiscard]] double column() const { return (plan.inner() - column_gap) / 2; }
-    [[nodiscard]] double place_width() const { return column() - 4 * box_step - 4; }
+    [[nodiscard]] double column() const { return (plan.inner() - (columns - 1) * column_gap) / columns; }
+    [[nodiscard]] double place_width() const { return column() - 4 * box_step - 3; }
+    /// A figure is written on a short line; the words before it have the rest.
+    static constexpr double figure_width = 44;
+    [[nodiscard]] double words_width(const Line& line) const {
+        return line.figure ? column() - figure_width : place_width();
+    }
 
     void add_text(const std::string& text, const Type& type, double before, bool keep = false) {
         if (text.empty()) return;
@@ -138,7 +144,7 @@ struct Maker {
         blocks.push_back(std::move(block));
     }
     [[nodiscard]] double line_height(const Line& line) const {
-        return std::max(box_size + 1, setter.height(line.place, type_place, place_width())) + 2 * row_pad;
+        return std::max(box_size + 1, setter.height(line.place, type_place, words_width(line))) + 2 * row_pad;
     }
     [[nodiscard]] double reading_height(const Reading& reading) const {
         double height =
@@ -149,11 +155,11 @@ struct Maker {
     }
     void draw_line(cairo_t* page, const Line& line, double x, double y) const {
         const double height = line_height(line);
-        setter.draw(page, line.place, type_place, x, y + row_pad, place_width());
+        setter.draw(page, line.place, type_place, x, y + row_pad, words_width(line));
         const double left = x + column() - 4 * box_step;
         const double top = y + (height - box_size) / 2;
         if (line.figure) {
-            rule(page, left + 8, x + column(), y + height - row_pad, ink::text, 0.6);
+            rule(page, x + column() - figure_width + 6, x + column(), y + height - row_pad, ink::text, 0.6);
         } else if (!line.note.empty()) {
             setter.draw(page, line.note, type_note, left + 11, y + row_pad, 4 * box_step - 11);
         } else {
@@ -182,26 +188,33 @@ struct Maker {
         const std::array<std::string, 4> heads{heard_word(tr, model::Heard::nothing),
                                                heard_word(tr, model::Heard::faint), heard_word(tr, model::Heard::clear),
                                                heard_word(tr, model::Heard::strong)};
-        for (std::size_t i = 0; i < heads.size(); ++i)
-            setter.draw(page, heads[i], type_box_head, x + column() - (4 - static_cast<double>(i)) * box_step, y + 1,
-                        box_step);
+        // Over the middle of its box: a word may be wider than the step from box to box, its neighbours are not.
+        for (std::size_t i = 0; i < heads.size(); ++i) {
+            const double middle = x + column() - (3.5 - static_cast<double>(i)) * box_step;
+            setter.draw(page, heads[i], type_box_head, middle - setter.width(heads[i], type_box_head) / 2, y + 1, 0);
+        }
         y += 11;
         for (const Line& line : reading.lines) {
             draw_line(page, line, x, y);
             y += line_height(line);
         }
     }
-    /// Two readings side by side.
+    /// Readings side by side, row by row.
     void add_readings(const std::vector<Reading>& readings) {
-        for (std::size_t i = 0; i < readings.size(); i += 2) {
+        for (std::size_t i = 0; i < readings.size(); i += columns) {
+            const auto first = readings.begin() + static_cast<std::ptrdiff_t>(i);
+            const auto count = static_cast<std::ptrdiff_t>(std::min(columns, readings.size() - i));
+            const std::vector<Reading> row(first, first + count);
             Block block;
-            block.before = 16;
-            block.height = reading_height(readings[i]);
-            if (i + 1 < readings.size()) block.height = std::max(block.height, reading_height(readings[i + 1]));
-            const Reading left = readings[i], right = i + 1 < readings.size() ? readings[i + 1] : Reading{};
-            block.draw = [this, left, right](cairo_t* page, double y) {
-                draw_reading(page, left, plan.left, y);
-                if (!right.lines.empty()) draw_reading(page, right, plan.left + column() + column_gap, y);
+            block.before = 12;
+            for (const Reading& reading : row)
+                block.height = std::max(block.height, reading_height(reading));
+            block.draw = [this, row](cairo_t* page, double y) {
+                double x = plan.left;
+                for (const Reading& reading : row) {
+                    draw_reading(page, reading, x, y);
+                    x += column() + column_gap;
+                }
             };
             blocks.push_back(std::move(block));
         }

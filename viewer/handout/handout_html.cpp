@@ -71,7 +71,7 @@ constexpr std::string_view policy = "default-src 'none'; script-src 'unsafe-inli
 /// Empty where the program was built without it.
 std::string_view script() { return {std::data(model_viewer_script), sizeof model_viewer_script - 1}; }
 
-std::string e(std::string_view text) { return html_escaped(text); }
+std::string e(std::string_view text) { return html_escaped(unbroken(text)); }
 
 std::string data_of(const PagePicture& picture) {
     return fmt::format("data:{};base64,{}", picture.type, base64(picture.bytes));

@@ -9,6 +9,7 @@
 #include <pango/pangocairo.h>
 
 #include "../../model-data/whole_file.h"
+#include "texts.h"
 
 namespace ringland::viewer {
 namespace {
@@ -56,7 +57,8 @@ Held<cairo_surface_t> surface_of(const Pixels& pixels) {
 struct Setter::Impl {
     Held<PangoContext> context;
 
-    [[nodiscard]] Held<PangoLayout> layout(const std::string& text, const Type& type, double width) const {
+    [[nodiscard]] Held<PangoLayout> layout(const std::string& words, const Type& type, double width) const {
+        const std::string text = unbroken(words);
         Held<PangoLayout> result(pango_layout_new(context.get()));
         Held<PangoFontDescription> font(pango_font_description_new());
         pango_font_description_set_family(font.get(), "Inter");
@@ -104,8 +106,9 @@ double Setter::width(const std::string& text, const Type& type) const {
     return static_cast<double>(w) / PANGO_SCALE;
 }
 
-std::vector<std::string> Setter::pieces(const std::string& text, const Type& type, double width,
+std::vector<std::string> Setter::pieces(const std::string& words, const Type& type, double width,
                                         double most_height) const {
+    const std::string text = unbroken(words); // as it is laid out: places in it are those of the lines
     const auto layout = impl_->layout(text, type, width);
     int all = 0;
     pango_layout_get_size(layout.get(), nullptr, &all);

@@ -1,5 +1,7 @@
 #include "texts.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstring>
 #include <ctime>
@@ -129,6 +131,29 @@ std::string Translator::percent(double probability) const {
     if (probability > 0.99) return tr("more than 99 %");
     if (probability < 0.01) return tr("less than 1 %");
     return fmt::format("{:.0f} %", probability * 100);
+}
+
+std::string unbroken(std::string_view text) {
+    constexpr std::array<std::string_view, 6> units{"%", "psi", "bar", "mm", "in", "L/min"};
+    constexpr std::string_view no_break = "\xC2\xA0";
+    const auto in_word = [](char c) {
+        return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || static_cast<unsigned char>(c) >= 0x80;
+    };
+    std::string result;
+    result.reserve(text.size());
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const std::string_view rest = text.substr(i + 1 < text.size() ? i + 1 : text.size());
+        const bool after_figure = text[i] == ' ' && i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9';
+        const bool holds = after_figure && std::any_of(units.begin(), units.end(), [&](std::string_view unit) {
+                               return rest.substr(0, unit.size()) == unit &&
+                                      (rest.size() == unit.size() || !in_word(rest[unit.size()]));
+                           });
+        if (holds)
+            result += no_break;
+        else
+            result += text[i];
+    }
+    return result;
 }
 
 } // namespace ringland::viewer

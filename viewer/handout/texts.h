@@ -65,6 +65,9 @@ private:
     std::shared_ptr<const Catalogue> catalogue_; ///< nothing for English
 };
 
+/// The text with blanks that no line breaks at between a figure and its sign or unit: "94 %", "35 psi", "0.30 mm".
+[[nodiscard]] std::string unbroken(std::string_view text);
+
 /// Puts words into a text with places {0}, {1}.
 template <class... Words> [[nodiscard]] std::string filled(const std::string& text, const Words&... words) {
     return fmt::vformat(text, fmt::make_format_args(words...));

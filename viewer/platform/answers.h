@@ -17,6 +17,7 @@ struct OpenOptions {
     std::string frame_log; ///< file for the number and time of every frame
     long frames = 0;       ///< leave after so many frames; 0: when the window is closed
     int width = 0, height = 0;
+    std::string program; ///< the file of this program: it makes the customer's page, in a process of its own
     std::string records; ///< where jobs are kept; empty: the usual place, but nowhere where a script drives the window
 };
 

@@ -178,7 +178,8 @@ model::JobCheck& check_for(model::Job& job, model::CheckPurpose purpose, const s
     const auto at = std::find_if(job.checks.rbegin(), job.checks.rend(),
                                  [&](const model::JobCheck& check) { return check.purpose == purpose; });
     if (at != job.checks.rend()) return *at;
-    return job.checks.emplace_back(model::JobCheck{model::new_id(), purpose, model::utc_now(), who, {}, "", {}, {}});
+    return job.checks.emplace_back(
+        model::JobCheck{model::new_id(), purpose, model::utc_now(), who, {}, "", {}, {}, {}});
 }
 
 /// The job as the window's document, so that its edits can be carried out on it.

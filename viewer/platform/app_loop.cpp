@@ -12,8 +12,10 @@
 #include <epoxy/gl.h>
 #include <fmt/format.h>
 
+#include "../../model-data/map_io.h"
 #include "colour_target.h"
 #include "job_keeper.h"
+#include "page_maker.h"
 #include "save_picture.h"
 
 namespace ringland::viewer {
@@ -46,7 +48,8 @@ bool is_photo(const std::filesystem::path& file) {
 
 bool AppLoop::Standpoint::same_as(const Standpoint& other) const {
     return camera == other.camera && section == other.section && lying == other.lying &&
-           shapes_revision == other.shapes_revision && apart == other.apart && same(drawing, other.drawing);
+           shapes_revision == other.shapes_revision && apart == other.apart && taken == other.taken &&
+           same(drawing, other.drawing);
 }
 
 double seconds_to_next_frame(const Pace& pace) {
@@ -154,8 +157,8 @@ void AppLoop::ask_frame() { frames_owed_ = std::max(frames_owed_, 1); }
 Pace AppLoop::pace(double now_s) const {
     Pace pace;
     pace.frames_owed = frames_owed_;
-    pace.flying = in_flight(bench_.session().view.flight, now_s);
     const View& view = bench_.session().view;
+    pace.flying = in_flight(view.flight, now_s) || in_motion(view.taking, now_s);
     pace.air_moves = bench_.derived().air.has_value() && view.sheet == Sheet::drawing && !view.reduced_motion &&
                      now_s - last_act_s_ < air_runs_s;
     pace.panels_in_s = panels_change_s_ - now_s;
@@ -181,6 +184,7 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
         for (const auto& command : built.commands)
             changed = carry_out(command, now_s) || changed;
         changed = keep_job(built, now_s) || changed;
+        changed = make_page(built) || changed;
         drawing_ = built.drawing;
         const double aspect = drawing_.height > 0 ? drawing_.width / drawing_.height : aspect_;
         if (std::abs(aspect - aspect_) > 1e-9 || !(built.room == bench_.session().view.room)) {
@@ -212,8 +216,9 @@ void AppLoop::tell_remarks() {
 bool AppLoop::keep_job(const InterfaceFrame& built, double now_s) {
     if (keeper_ == nullptr) return false;
     bool shows = false;
-    keeper_->keep(bench_.session().document, bench_.undo_name().value_or("take back"));
+    keeper_->keep(bench_.session().document, bench_.undo_name().value_or("take back"), bench_.taken_back_job());
     if (built.ask_jobs) keeper_->ask(*built.ask_jobs);
+    if (bench_.session().view.sheet != Sheet::records) keeper_->look_away();
     if (built.open_job) keeper_->open(*built.open_job);
     auto page = keeper_->page();
     shows = page != page_;
@@ -240,6 +245,33 @@ bool AppLoop::keep_job(const InterfaceFrame& built, double now_s) {
     return shows;
 }
 
+/// Has the customer's page made where that was asked for, and tells what came of it; true where that shows.
+bool AppLoop::make_page(const InterfaceFrame& built) {
+    std::optional<std::string> words;
+    if (page_maker_ != nullptr) words = page_maker_->take_news();
+    if (built.make_page && page_maker_ == nullptr) words = "This window has no program to make pages with.";
+    if (built.make_page && page_maker_ != nullptr) {
+        const Document& d = bench_.session().document;
+        PageOrder order{d.job,
+                        d.bench,
+                        built.make_page->browser,
+                        built.make_page->a4,
+                        built.make_page->language,
+                        bench_.session().view.units,
+                        documents_folder(),
+                        page_name(d)};
+        // What the shop has found before counts on the page as it does in the window.
+        if (!bench_.shop().empty()) order.job.map_toml = model::write_map_text(*bench_.weighed_map());
+        const std::string why = page_maker_->begin(std::move(order));
+        words = why.empty() ? "The customer's page is being made ..." : why;
+    }
+    if (!words) return false;
+    notice_ = *words;
+    interface_.show_notice(notice_);
+    frames_owed_ = std::max(frames_owed_, 2);
+    return true;
+}
+
 void AppLoop::note_changes(double now_s) {
     if (hand_active_) last_act_s_ = now_s;
     hand_active_ = false;
@@ -252,8 +284,9 @@ void AppLoop::note_changes(double now_s) {
 /// The first frame ever is no move: nothing was there to move.
 void AppLoop::note_move(double now_s) {
     const View& view = bench_.session().view;
-    const Standpoint now{camera_at(view.flight, now_s),    view.section, view.lying,
-                         bench_.derived().shapes_revision, view.apart,   drawing_};
+    const Standpoint now{
+        camera_at(view.flight, now_s), view.section, view.lying, bench_.derived().shapes_revision, view.apart,
+        taken_at(view.taking, now_s),  drawing_};
     if (now.same_as(standpoint_)) return;
     standpoint_ = now;
     if (drawings_drawn_ > 0) last_move_s_ = now_s;
@@ -309,7 +342,9 @@ void AppLoop::draw_drawing(unsigned framebuffer, int width, int height, double n
 
 void AppLoop::update_hover(const InterfaceFrame& built) {
     // While the view moves under a resting pointer, what it points at is asked when the view rests.
-    const bool moving = in_flight(bench_.session().view.flight, last_frame_s_) || last_move_s_ == last_frame_s_;
+    const View& view = bench_.session().view;
+    const bool moving =
+        in_flight(view.flight, last_frame_s_) || in_motion(view.taking, last_frame_s_) || last_move_s_ == last_frame_s_;
     if (moving && !pointer_came_) return;
     pointer_came_ = false;
     model::Subject now;

@@ -19,6 +19,7 @@ namespace ringland::viewer {
 
 class ColourTarget;
 class JobKeeper;
+class PageMaker;
 
 /// How long the air runs after the last act of the hand; then it stands still, arrow heads and all.
 inline constexpr double air_runs_s = 6;
@@ -52,6 +53,8 @@ public:
 
     /// Where jobs are kept; without one they last as long as the window.
     void use_keeper(JobKeeper* keeper) { keeper_ = keeper; }
+    /// Who makes the customer's page; without one there is none.
+    void use_page_maker(PageMaker* maker) { page_maker_ = maker; }
     void event(const InputEvent& event);
     /// Carries out a command that comes from elsewhere than the interface: a dropped file, a script.
     void dispatch(const Command& command, double now_s);
@@ -82,7 +85,7 @@ private:
         bool section = false;
         model::Lying lying = model::Lying::belly_up;
         unsigned long shapes_revision = 0;
-        double apart = 0;
+        double apart = 0, taken = 0;
         Viewport drawing;
         [[nodiscard]] bool same_as(const Standpoint& other) const;
     };
@@ -102,6 +105,7 @@ private:
     InterfaceFrame build_interface(int width, int height, double now_s);
     void tell_remarks();
     bool keep_job(const InterfaceFrame& built, double now_s);
+    bool make_page(const InterfaceFrame& built);
     void note_changes(double now_s);
     void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
     void note_move(double now_s);
@@ -112,6 +116,7 @@ private:
     Interface& interface_;
     double pixels_per_point_;
     JobKeeper* keeper_ = nullptr;
+    PageMaker* page_maker_ = nullptr;
     std::shared_ptr<const ShelfPage> page_; ///< that the interface has
     std::unique_ptr<ColourTarget> kept_;
     Drawn kept_for_;

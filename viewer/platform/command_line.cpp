@@ -3,8 +3,10 @@
 #include <array>
 #include <cstdio>
 #include <exception>
+#include <filesystem>
 #include <functional>
 #include <string>
+#include <system_error>
 #include <vector>
 
 #include <CLI/CLI.hpp>
@@ -18,6 +20,8 @@
 #include "command_line_air.h"
 #include "command_line_handout.h"
 #include "command_line_jobs.h"
+#include "command_line_plan.h"
+#include "command_line_road.h"
 #include "command_line_weigh.h"
 #include "window.h"
 
@@ -34,7 +38,7 @@ std::vector<std::string> lying_words() {
 constexpr const char* place_help = "port id, port label or circuit name, without regard to case";
 
 /// All that a call can ask for; the parser fills it in, and `run` is what was chosen.
-struct Asked {
+struct Wanted {
     OpenOptions open;
     DivideOptions divide;
     CheckOptions check;
@@ -42,12 +46,14 @@ struct Asked {
     ExportOptions out;
     AskedOfAir of_air;
     AskedOfWeigh of_weigh;
+    AskedOfPlan of_plan;
     AskedOfJobs of_jobs;
     AskedOfHandout of_handout;
+    RoadOptions road;
     std::function<Exit()> run;
 };
 
-void add_open(CLI::App& app, Asked& asked) {
+void add_open(CLI::App& app, Wanted& asked) {
     auto* command = app.add_subcommand("open", "Open the window (also what ringland does without a word)");
     auto& options = asked.open;
     command->add_option("map", options.map, "Unit map to open")->type_name("MAP");
@@ -65,7 +71,7 @@ void add_open(CLI::App& app, Asked& asked) {
     command->callback([&asked] { asked.run = [&asked] { return run_window(asked.open); }; });
 }
 
-void add_divide(CLI::App& app, Asked& asked) {
+void add_divide(CLI::App& app, Wanted& asked) {
     auto* command = app.add_subcommand(
         "divide", "Which seals divide two ports, where they sit counted from both ends, and what is by design");
     auto& options = asked.divide;
@@ -78,11 +84,11 @@ void add_divide(CLI::App& app, Asked& asked) {
     command->callback([&asked] { asked.run = [&asked] { return run_divide(asked.divide); }; });
 }
 
-void add_check(CLI::App& app, Asked& asked) {
+void add_check(CLI::App& app, Wanted& asked) {
     auto* command = app.add_subcommand(
-        "check", "Every complaint about unit maps, readings, bench and priors files, as file:line:column");
+        "check", "Every complaint about unit maps, readings, bench, priors and stock files, as file:line:column");
     auto& options = asked.check;
-    command->add_option("maps", options.maps, "Unit maps; air bench and priors files too")
+    command->add_option("maps", options.maps, "Unit maps; air bench, priors and stock files too")
         ->type_name("MAP")
         ->required();
     command->add_option("--readings", options.readings, "Readings of an air check of the one map. May be repeated")
@@ -93,7 +99,7 @@ void add_check(CLI::App& app, Asked& asked) {
     command->callback([&asked] { asked.run = [&asked] { return run_check(asked.check); }; });
 }
 
-void add_picture(CLI::App& app, Asked& asked) {
+void add_picture(CLI::App& app, Wanted& asked) {
     auto* command = app.add_subcommand("picture", "A picture with title, labels and legend, without a screen");
     auto& options = asked.picture;
     command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
@@ -157,7 +163,7 @@ void add_picture(CLI::App& app, Asked& asked) {
     command->callback([&asked] { asked.run = [&asked] { return run_picture(asked.picture); }; });
 }
 
-void add_export(CLI::App& app, Asked& asked) {
+void add_export(CLI::App& app, Wanted& asked) {
     auto* command = app.add_subcommand("export", "The unit as glTF (.glb) for other 3D programs");
     auto& options = asked.out;
     command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
@@ -225,6 +231,13 @@ int parse(CLI::App& app, int argc, const char* const* argv, bool& run) {
     return 0;
 }
 
+/// The file of this program, as the system says it, else as it was called.
+std::string own_program(const char* called) {
+    std::error_code error;
+    const auto file = std::filesystem::read_symlink("/proc/self/exe", error);
+    return !error && std::filesystem::exists(file, error) ? file.string() : called;
+}
+
 } // namespace
 
 std::vector<std::string> view_words() { return {"bench", "section", "stack", "follow"}; }
@@ -239,11 +252,14 @@ int run_command_line(int argc, const char* const* argv) {
                    "  ringland expect assets-demo/larch-five.toml --into P3\n"
                    "  ringland check assets-demo/larch-five.toml\n"
                    "Exit code: 0 answered, 1 the input has a fault, 2 wrong usage. Each command has its own --help.");
-        Asked asked;
+        Wanted asked;
+        if (argc > 0) asked.open.program = own_program(argv[0]);
         add_open(app, asked);
         add_divide(app, asked);
         add_air_commands(app, asked.of_air, asked.run);
         add_weigh_commands(app, asked.of_weigh, asked.run);
+        add_road_command(app, asked.road, asked.run);
+        add_plan_commands(app, asked.of_plan, asked.run);
         add_handout_commands(app, asked.of_handout, asked.run);
         add_jobs_commands(app, asked.of_jobs, asked.run);
         add_check(app, asked);

@@ -28,6 +28,14 @@ template <> struct Typing<model::LengthDimension> {
     static constexpr bool fractions = true;
 };
 
+/// The same units for what a gauge measures.
+struct TypingMeasured {
+    static constexpr std::string_view what = "measured figure", examples = "4.1mm, .005in or 1/8in";
+    static constexpr double most_si = 0.5;
+    static constexpr std::string_view most = "500 mm (19.7 in)";
+    static constexpr bool fractions = true;
+};
+
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 std::string lower(std::string_view text) {
@@ -69,8 +77,7 @@ std::optional<double> number(std::string_view text, bool fractions) {
     return *above / *below;
 }
 
-template <class Dimension> TypedFigure<Dimension> parse(std::string_view typed) {
-    using Rules = Typing<Dimension>;
+template <class Dimension, class Rules = Typing<Dimension>> TypedFigure<Dimension> parse(std::string_view typed) {
     const auto refuse = [&](const std::string& why) {
         return TypedFigure<Dimension>{std::nullopt, fmt::format("{}: {}", model::shown(typed), why)};
     };
@@ -112,6 +119,9 @@ TypedFigure<model::PressureDimension> parse_pressure(std::string_view typed) {
     return parse<model::PressureDimension>(typed);
 }
 TypedFigure<model::LengthDimension> parse_hole(std::string_view typed) { return parse<model::LengthDimension>(typed); }
+TypedFigure<model::LengthDimension> parse_length(std::string_view typed) {
+    return parse<model::LengthDimension, TypingMeasured>(typed);
+}
 
 std::string pressure_text(double gauge_pa) {
     const double psi = gauge_pa / model::psi(1).si();

@@ -23,6 +23,9 @@ template <class Dimension> struct TypedFigure {
 /// Diameter of a hole, 0 to 10 mm: mm or in, also as a fraction of an inch: "1/16in". "0" needs no unit.
 [[nodiscard]] TypedFigure<model::LengthDimension> parse_hole(std::string_view typed);
 
+/// A measured length, 0 to 500 mm, written as a hole is.
+[[nodiscard]] TypedFigure<model::LengthDimension> parse_length(std::string_view typed);
+
 /// "35 psi (2.41 bar)".
 [[nodiscard]] std::string pressure_text(double gauge_pa);
 /// "3 mm (0.118 in)".

@@ -39,7 +39,8 @@ model::Job without_letters(model::Job job) {
 bool is_empty(const model::Job& job) {
     const auto& h = job.head;
     const bool any_reading = std::any_of(job.checks.begin(), job.checks.end(), [](const model::JobCheck& c) {
-        return !c.readings.empty() || !c.looks.empty() || c.turns_freely.has_value() || !c.note.empty();
+        return !c.readings.empty() || !c.looks.empty() || !c.complaints.empty() || c.turns_freely.has_value() ||
+               !c.note.empty();
     });
     return !any_reading && job.ticks.empty() && job.findings.empty() && job.measurements.empty() &&
            job.renewed.empty() && job.notes.empty() && h.number.empty() && h.customer.empty() && h.complaint.empty() &&
@@ -63,6 +64,8 @@ struct JobKeeper::Impl {
     std::optional<Save> letters; ///< still being written
     Clock::time_point letters_last, letters_first;
     std::optional<records::Search> asked;
+    std::optional<records::Search> watched; ///< what the page that is looked at was asked for
+    Clock::time_point look_at;              ///< when it is looked next whether it still holds
     std::optional<std::string> to_open;
     std::shared_ptr<const ShelfPage> page;
     std::optional<model::Job> opened;
@@ -72,8 +75,9 @@ struct JobKeeper::Impl {
     std::string unit_seen, job_seen; ///< that failures were asked for last
     bool ends = false, busy = false, news = false;
 
-    model::Job seen;  ///< at the last look
-    model::Job saved; ///< as the records have it; of the thread
+    model::Job seen;     ///< at the last look
+    model::Job saved;    ///< as the records have it; of the thread
+    long long state = 0; ///< of the records, when the page was read; of the thread
     bool trouble_told = false;
     std::thread thread; ///< the last member: it begins when all others are there
 
@@ -86,26 +90,57 @@ struct JobKeeper::Impl {
         remark = std::move(words);
     }
 
-    /// What is to be done next, by how much it hurts to lose it.
+    [[nodiscard]] Clock::time_point letters_due() const {
+        return std::min(letters_last + std::chrono::duration_cast<Clock::duration>(seconds(letters_rest_s)),
+                        letters_first + std::chrono::duration_cast<Clock::duration>(seconds(letters_most_s)));
+    }
+    /// Sleeps until there is something to be done; false at the end.
     bool wait_for_work(std::unique_lock<std::mutex>& lock) {
         while (true) {
             if (!saves.empty() || to_open || asked || unit_wanted) return true;
-            if (letters) {
-                const auto due =
-                    std::min(letters_last + std::chrono::duration_cast<Clock::duration>(seconds(letters_rest_s)),
-                             letters_first + std::chrono::duration_cast<Clock::duration>(seconds(letters_most_s)));
-                if (ends || Clock::now() >= due) {
-                    saves.push_back(std::move(*letters));
-                    letters.reset();
-                    return true;
-                }
-                changed.wait_until(lock, due);
-            } else if (ends) {
-                return false;
-            } else {
-                changed.wait(lock);
+            if (letters && (ends || Clock::now() >= letters_due())) {
+                saves.push_back(std::move(*letters));
+                letters.reset();
+                return true;
             }
+            if (ends) return false;
+            if (watched && Clock::now() >= look_at) return true;
+            auto until = Clock::time_point::max();
+            if (letters) until = letters_due();
+            if (watched) until = std::min(until, look_at);
+            // Until the end of time would overflow on its way into the system's clock.
+            if (until == Clock::time_point::max())
+                changed.wait(lock);
+            else
+                changed.wait_until(lock, until);
         }
+    }
+
+    /// One thing to do.
+    struct Task {
+        std::optional<Save> save;
+        std::optional<std::string> open;
+        std::optional<records::Search> search;
+        std::optional<std::string> unit;
+        std::optional<records::Search> watch; ///< searched again where anything was saved since
+    };
+    /// What is to be done next, by how much it hurts to lose it.
+    Task next_task() {
+        Task task;
+        if (!saves.empty()) {
+            task.save = std::move(saves.front());
+            saves.pop_front();
+        } else if (to_open) {
+            task.open = std::exchange(to_open, std::nullopt);
+        } else if (asked) {
+            task.search = std::exchange(asked, std::nullopt);
+        } else if (unit_wanted) {
+            task.unit = std::exchange(unit_wanted, std::nullopt);
+        } else {
+            task.watch = watched;
+            look_at = Clock::now() + std::chrono::duration_cast<Clock::duration>(seconds(look_again_s));
+        }
+        return task;
     }
 
     void run() {
@@ -113,62 +148,62 @@ struct JobKeeper::Impl {
         std::unique_lock lock(mutex);
         while (wait_for_work(lock)) {
             busy = true;
-            std::optional<Save> save;
-            std::optional<std::string> open;
-            std::optional<records::Search> search;
-            std::optional<std::string> unit;
-            if (!saves.empty()) {
-                save = std::move(saves.front());
-                saves.pop_front();
-            } else if (to_open) {
-                open = std::exchange(to_open, std::nullopt);
-            } else if (asked) {
-                search = std::exchange(asked, std::nullopt);
-            } else {
-                unit = std::exchange(unit_wanted, std::nullopt);
-            }
+            const Task task = next_task();
+            const auto page_before = page;
             lock.unlock();
-            work(shop, save, open, search, unit);
+            work(shop, task);
             lock.lock();
             busy = false;
-            news = news || open || search || unit || !remark.empty();
-            if (wake) wake();
+            const bool came = task.open || task.search || task.unit || !remark.empty() || page != page_before;
+            news = news || came;
+            if (wake && (came || task.save)) wake();
             done.notify_all();
         }
     }
 
-    void work(std::optional<records::Records>& shop, const std::optional<Save>& save,
-              const std::optional<std::string>& open, const std::optional<records::Search>& search,
-              const std::optional<std::string>& unit) {
+    void work(std::optional<records::Records>& shop, const Task& task) {
         try {
             if (!shop) shop.emplace(place);
-            if (save) {
-                keep_one(*shop, *save);
-            } else if (open) {
-                auto job = shop->load(*open);
+            if (task.save) {
+                keep_one(*shop, *task.save);
+            } else if (task.open) {
+                auto job = shop->load(*task.open);
                 if (!job) tell("That job is not in the records any more.");
                 if (job) saved = *job;
                 const std::lock_guard lock(mutex);
                 opened = std::move(job);
-            } else if (search) {
-                auto found = std::make_shared<ShelfPage>();
-                found->search = *search;
-                found->lines = shop->search(*search);
-                found->total = shop->count();
-                found->statistics = shop->statistics();
-                found->away = shop->away();
-                found->waiting = shop->waiting();
-                const std::lock_guard lock(mutex);
-                page = std::move(found);
-            } else if (unit) {
-                auto before = failures_without_own(shop->failures_of(*unit));
+            } else if (task.search) {
+                read_page(*shop, *task.search);
+            } else if (task.unit) {
+                auto before = failures_without_own(shop->failures_of(*task.unit));
                 const std::lock_guard lock(mutex);
                 failures = std::move(before);
+            } else if (task.watch && page_is_old(*shop)) {
+                read_page(*shop, *task.watch);
             }
             trouble_told = false;
         } catch (const records::Trouble& trouble) {
-            in_trouble(trouble.what(), save, search, open.has_value());
+            in_trouble(trouble.what(), task.save, task.search ? task.search : task.watch, task.open.has_value());
         }
+    }
+
+    /// The state is read first: what is saved meanwhile is seen at the next look.
+    void read_page(records::Records& shop, const records::Search& search) {
+        state = shop.state();
+        auto found = std::make_shared<ShelfPage>();
+        found->search = search;
+        found->lines = shop.search(search);
+        found->total = shop.count();
+        found->statistics = shop.statistics();
+        found->away = shop.away();
+        found->waiting = shop.waiting();
+        const std::lock_guard lock(mutex);
+        page = std::move(found);
+    }
+    [[nodiscard]] bool page_is_old(records::Records& shop) {
+        const long long now = shop.state();
+        const std::lock_guard lock(mutex);
+        return now != state || (page && page->away != shop.away());
     }
 
     /// What this job found itself is no experience from before it.
@@ -188,6 +223,8 @@ struct JobKeeper::Impl {
     }
 
     void keep_one(records::Records& shop, const Save& save) {
+        // Nothing is left of a job that never got here.
+        if (saved.id != save.after.id && records::is_nothing(save.after)) return;
         // Another job stands in the session: the one before is complete as it was saved last.
         const model::Job before = saved.id == save.after.id ? saved : model::Job{};
         const records::Saved what = shop.save(before, save.after, save.label);
@@ -215,7 +252,10 @@ struct JobKeeper::Impl {
         } else if (wanted_job) {
             remark = what;
         } else if (!trouble_told) {
-            remark = "Jobs cannot be kept: " + what;
+            remark =
+                fmt::format("Jobs cannot be kept just now: {}. What you enter stays in this window, and is saved as "
+                            "soon as that works again.",
+                            what);
             trouble_told = true;
         }
     }
@@ -233,7 +273,7 @@ JobKeeper::~JobKeeper() {
     impl_->thread.join();
 }
 
-void JobKeeper::keep(const Document& document, const std::string& label) {
+void JobKeeper::keep(const Document& document, const std::string& label, const std::string& taken_back) {
     Impl& im = *impl_;
     const model::Job& now = document.job;
     const std::string& unit = document.map.unit.name;
@@ -247,7 +287,7 @@ void JobKeeper::keep(const Document& document, const std::string& label) {
     if (now == im.seen) return;
     const bool same_job = now.id == im.seen.id;
     const bool only_letters = same_job && without_letters(now) == without_letters(im.seen);
-    im.seen = now;
+    const std::string before = std::exchange(im.seen, now).id;
     const std::lock_guard lock(im.mutex);
     // Letters of the job that was open before are saved with that job.
     if (im.letters && im.letters->after.id != now.id) {
@@ -255,11 +295,15 @@ void JobKeeper::keep(const Document& document, const std::string& label) {
         im.letters.reset();
         im.changed.notify_all();
     }
-    if (now.id.empty()) {
-        // Another map stands in the session, or the first entry was undone: a job that was kept stays as it is.
-        return;
-    } else if (is_empty(now) && !same_job) {
-        return;
+    // Another map stands in the session: the job that was kept stays as it is. Or its first entry was taken back.
+    const bool taken_back_now = now.id.empty() && !before.empty() && taken_back == before;
+    if ((now.id.empty() && !taken_back_now) || (is_empty(now) && !same_job && !taken_back_now)) return;
+    if (is_empty(now)) {
+        Save nothing_left;
+        nothing_left.after.id = before;
+        nothing_left.label = "take back";
+        im.letters.reset();
+        im.saves.push_back(std::move(nothing_left));
     } else if (only_letters) {
         if (!im.letters) im.letters_first = Clock::now();
         im.letters_last = Clock::now();
@@ -273,8 +317,14 @@ void JobKeeper::keep(const Document& document, const std::string& label) {
 
 void JobKeeper::ask(const records::Search& search) {
     const std::lock_guard lock(impl_->mutex);
-    impl_->asked = search;
+    impl_->asked = impl_->watched = search;
+    impl_->look_at = Clock::now() + std::chrono::duration_cast<Clock::duration>(seconds(look_again_s));
     impl_->changed.notify_all();
+}
+
+void JobKeeper::look_away() {
+    const std::lock_guard lock(impl_->mutex);
+    impl_->watched.reset();
 }
 
 void JobKeeper::open(const std::string& id) {

@@ -16,6 +16,8 @@ namespace ringland::viewer {
 
 /// How long letters wait for the next one before they are saved, and at most.
 inline constexpr double letters_rest_s = 0.7, letters_most_s = 3;
+/// How often the records are asked whether another bench has saved, while their list is looked at.
+inline constexpr double look_again_s = 3;
 
 class JobKeeper {
 public:
@@ -27,10 +29,14 @@ public:
     JobKeeper(const JobKeeper&) = delete;
     JobKeeper& operator=(const JobKeeper&) = delete;
 
-    /// Looks whether the job has changed since the last look. Cheap where it has not.
-    void keep(const Document& document, const std::string& label);
-    /// Asks for the jobs that fit; the answer comes as a page.
+    /// Looks whether the job has changed since the last look. Cheap where it has not. `taken_back` is a job whose first
+    /// entry was taken back: it leaves the lists of the records, not their history. So does a job that holds nothing.
+    void keep(const Document& document, const std::string& label, const std::string& taken_back = {});
+    /// Asks for the jobs that fit; the answer comes as a page. While it is looked at, it comes again whenever anything
+    /// was saved, here or at another bench.
     void ask(const diagnosis::records::Search& search);
+    /// Nobody looks at the page any more.
+    void look_away();
     /// Asks for a job; it comes by `take_opened`.
     void open(const std::string& id);
 

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "../../diagnosis/suspects/answer.h"
+#include "../app/retest_words.h"
 #include "../handout/content.h"
 #include "text_lines.h"
 
@@ -35,14 +36,11 @@ std::string column(const std::string& text, std::size_t width) {
     return shown + std::string(width - characters(shown), ' ');
 }
 
-/// What is to be said of a row: the last test counts.
-std::string judged_words(const RetestRow& row) {
-    if (!row.after) return "not tested again";
-    if (row.after_is == Against::as_expected)
-        return row.before && row.before_is != Against::as_expected ? "as a good unit now" : "as a good unit";
-    if (row.after_is == Against::more) return "STILL MORE THAN A GOOD UNIT";
-    if (row.after_is == Against::less) return "LESS THAN A GOOD UNIT";
-    return "not sure";
+/// A terminal has no colour to rely on: what is wrong stands in capitals.
+std::string shouted(std::string words) {
+    std::transform(words.begin(), words.end(), words.begin(),
+                   [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
+    return words;
 }
 
 std::string row_place(const Translator& tr, const model::UnitMap& map, const RetestRow& row) {
@@ -72,45 +70,37 @@ std::string retest_text(const model::UnitMap& map, const Retest& retest, bool me
         return seen ? seen_words(tr, *seen, units) : std::string("·");
     };
     std::string text = map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
-    if (!retest.has_before) text += "There is no first test in this job.\n";
-    if (!retest.has_after) text += "The unit has not been tested again.\n";
+    if (!retest.has_before) text += std::string(no_first_test) + '\n';
+    if (!retest.has_after) text += std::string(not_tested_again) + '\n';
     if (!retest.rows.empty()) {
         text += '\n' + line_of(column("air into", 24) + column("at", 22) + column("good unit", 13) +
                                column("before", 13) + column("after", 13));
         std::size_t alike = 0;
         for (const RetestRow& row : retest.rows) {
-            if (row.before_is == Against::as_expected && row.after_is == Against::as_expected) {
+            if (is_plain(row)) {
                 ++alike;
                 continue;
             }
             text += line_of(column(row_place(tr, map, row), 24) + column(port_or_case_title(tr, map, row.at), 22) +
                             column(seen_words(tr, row.expected, units), 13) + column(words(row.before), 13) +
-                            column(words(row.after), 13) + judged_words(row));
+                            column(words(row.after), 13) +
+                            (is_wrong(row) ? shouted(judged_words(row)) : judged_words(row)));
         }
-        if (alike > 0)
-            text += fmt::format("{} more {} a good unit shows, before and after.\n", alike,
-                                alike == 1 ? "place shows what" : "places show what");
+        if (alike > 0) text += plain_places_words(alike) + '\n';
     }
     if (!retest.seals.empty()) {
         text += "\nSuspected before, or renewed; the chance of being at fault:\n";
         text += line_of("  " + column("seal", 7) + column("", 40) + column("before", 10) + column("now", 10));
         for (const auto& chance : retest.seals) {
             const auto& seal = map.seals[chance.seal];
-            std::string what = chance.renewed ? "renewed" : "";
-            if (chance.cleared) what += what.empty() ? "cleared" : ", cleared";
             text += line_of("  " + column(seal.id, 7) + column(seal_title(tr, map, seal), 40) +
                             column(diagnosis::suspects::percent_words(chance.before), 10) +
-                            column(diagnosis::suspects::percent_words(chance.now), 10) + what);
+                            column(diagnosis::suspects::percent_words(chance.now), 10) + status_words(chance));
         }
     }
-    text += fmt::format("\nThe fault is gone: {}", diagnosis::suspects::percent_words(retest.gone));
-    if (retest.has_after)
-        text += fmt::format(" (by the parts that were renewed alone: {})",
-                            diagnosis::suspects::percent_words(retest.gone_by_parts));
-    text += fmt::format(".\nThe rig leaks: {}. Not on the map: {}.\n", diagnosis::suspects::percent_words(retest.rig),
-                        diagnosis::suspects::percent_words(retest.unmapped));
-    text += "Gone means: none of these seals is at fault, and nothing that is not on the map.\n";
-    if (!retest.converged) text += "NOT BALANCED in at least one case: do not trust these figures.\n";
+    for (const std::string& line : {"\n" + gone_words(retest), other_causes_words(retest), std::string(gone_means)})
+        text += line + '\n';
+    if (!retest.converged) text += std::string(retest_not_balanced) + '\n';
     return text;
 }
 

@@ -38,8 +38,8 @@ fs::path of_user_dirs(const fs::path& file, const fs::path& home, const std::str
     return found;
 }
 
-/// The user's folder of a kind: as a variable or user-dirs.dirs say it, else its usual name below HOME where that is
-/// there, else the working folder.
+} // namespace
+
 fs::path folder_of_user(const std::string& variable, const char* usual) {
     std::error_code error;
     const fs::path home = of_environment("HOME");
@@ -53,7 +53,6 @@ fs::path folder_of_user(const std::string& variable, const char* usual) {
     return error ? fs::path(".") : here;
 }
 
-/// NAME.ENDING in a folder; with -2, -3 and so on where that is taken: nothing replaces anything.
 fs::path free_name(const fs::path& folder, const std::string& name, const std::string& ending) {
     std::error_code error;
     fs::path file = folder / (name + ending);
@@ -61,8 +60,6 @@ fs::path free_name(const fs::path& folder, const std::string& name, const std::s
         file = folder / fmt::format("{}-{}{}", name, number, ending);
     return file;
 }
-
-} // namespace
 
 fs::path pictures_folder() { return folder_of_user("XDG_PICTURES_DIR", "Pictures"); }
 fs::path free_picture_name(const fs::path& folder, const Session& session) {

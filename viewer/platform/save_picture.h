@@ -8,6 +8,13 @@
 
 namespace ringland::viewer {
 
+/// The user's folder of a kind: as an environment variable of that name or user-dirs.dirs say it, else its usual name
+/// below HOME where that is there, else the working folder.
+[[nodiscard]] std::filesystem::path folder_of_user(const std::string& variable, const char* usual);
+/// NAME with its ending in a folder; with -2, -3 and so on where that is taken: nothing replaces anything.
+[[nodiscard]] std::filesystem::path free_name(const std::filesystem::path& folder, const std::string& name,
+                                              const std::string& ending);
+
 /// The user's folder for pictures: as XDG_PICTURES_DIR or user-dirs.dirs say it, else HOME/Pictures where that is
 /// there, else the working folder.
 [[nodiscard]] std::filesystem::path pictures_folder();

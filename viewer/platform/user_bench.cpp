@@ -35,6 +35,7 @@ fs::path file_in_use(const std::string& named, const fs::path& of_user) {
 
 fs::path bench_of_user() { return file_of_user("bench.toml"); }
 fs::path priors_of_user() { return file_of_user("priors.toml"); }
+fs::path stock_of_user() { return file_of_user("stock.toml"); }
 
 ChosenBench choose_bench(const std::string& named) {
     const fs::path file = file_in_use(named, bench_of_user());
@@ -48,6 +49,14 @@ ChosenPriors choose_priors(const std::string& named) {
     if (file.empty()) return {model::Priors{}, {}, {}};
     auto read = model::read_priors(file);
     return {std::move(read.priors), std::move(read.faults), file.string()};
+}
+
+ChosenStock choose_stock(const std::string& named) {
+    const fs::path file = file_in_use(named, stock_of_user());
+    if (file.empty()) return {};
+    auto read = model::read_stock(file);
+    const bool good = read.stock.has_value();
+    return {std::move(read.stock), std::move(read.faults), file.string(), good};
 }
 
 } // namespace ringland::viewer

@@ -1,5 +1,5 @@
-// The files of a shop that a command works with, its air bench and its priors: the file that is named, else the shop's
-// own, else the defaults.
+// The files of a shop that a command works with, its air bench, its priors and its stock: the file that is named, else
+// the shop's own, else the defaults.
 #pragma once
 
 #include <filesystem>
@@ -9,6 +9,7 @@
 
 #include "../../model-data/air_bench.h"
 #include "../../model-data/priors.h"
+#include "../../model-data/stock.h"
 
 namespace ringland::viewer {
 
@@ -17,6 +18,9 @@ namespace ringland::viewer {
 [[nodiscard]] std::filesystem::path bench_of_user();
 /// The same for its priors: `ringland/priors.toml`.
 [[nodiscard]] std::filesystem::path priors_of_user();
+
+/// The same for what lies on its shelf: `ringland/stock.toml`.
+[[nodiscard]] std::filesystem::path stock_of_user();
 
 struct ChosenBench {
     std::optional<model::AirBench> bench; ///< nothing where a file was to be read and has an error
@@ -35,5 +39,15 @@ struct ChosenPriors {
 
 /// `named` is the file of --priors, or empty; as for the bench.
 [[nodiscard]] ChosenPriors choose_priors(const std::string& named);
+
+struct ChosenStock {
+    std::optional<model::Stock> stock; ///< nothing where there is no file, or it has an error
+    std::vector<model::Fault> faults;
+    std::string file; ///< empty: there is none
+    bool good = true; ///< false where a file was to be read and has an error
+};
+
+/// `named` is the file of --stock, or empty; as for the bench, but a shop without one has no stock.
+[[nodiscard]] ChosenStock choose_stock(const std::string& named);
 
 } // namespace ringland::viewer

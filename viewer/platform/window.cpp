@@ -16,6 +16,7 @@
 #include "../../model-data/air_bench.h"
 #include "../../model-data/whole_file.h"
 #include "../app/commands.h"
+#include "../app/outlook.h"
 #include "../app/tour.h"
 #include "../render/renderer.h"
 #include "../ui/interface.h"
@@ -23,6 +24,7 @@
 #include "context.h"
 #include "glfw_library.h"
 #include "job_keeper.h"
+#include "page_maker.h"
 #include "script.h"
 #include "user_bench.h"
 #include "user_state.h"
@@ -168,7 +170,15 @@ public:
         if (!chosen.bench)
             trouble_ = "the file of the air bench has a fault and is left as it is: changes are not kept";
         kept_ = chosen.bench.value_or(model::AirBench{});
-        bench.set_bench(kept_);
+        // What the shop holds likely counts here as it does on the command line and on the customer's page.
+        const ChosenPriors priors = choose_priors("");
+        for (const auto& fault : priors.faults)
+            fmt::print(stderr, "{}\n", model::to_string(fault));
+        bench.set_bench(kept_, priors.priors.value_or(model::Priors{}));
+        const ChosenStock stock = choose_stock("");
+        for (const auto& fault : stock.faults)
+            fmt::print(stderr, "{}\n", model::to_string(fault));
+        if (stock.stock) bench.set_stock(*stock.stock);
     }
     [[nodiscard]] const std::string& trouble() const { return trouble_; }
     /// Empty, or why it could not be written; said once.
@@ -226,11 +236,15 @@ private:
 
 /// Until the window is closed. Between frames that are due the program sleeps.
 void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& keeper, StateKeeper& state,
-              JobKeeper* jobs, const OpenOptions& options) {
+              JobKeeper* jobs, PageMaker& pages, const OpenOptions& options) {
     Renderer renderer;
     std::optional<Stage> stage;
-    stage.emplace(bench, renderer, content_scale(window));
-    stage->loop.use_keeper(jobs);
+    const auto set_stage = [&](double scale) {
+        stage.emplace(bench, renderer, scale);
+        stage->loop.use_keeper(jobs);
+        stage->loop.use_page_maker(&pages);
+    };
+    set_stage(content_scale(window));
     if (state.wants_tour(bench)) stage->interface.start_tour();
     FrameLog log(options.frame_log);
     std::string title = title_of(bench);
@@ -247,8 +261,7 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
         const double scale = content_scale(window);
         if (scale != stage->pixels_per_point) {
             frames_before += stage->loop.frames_drawn();
-            stage.emplace(bench, renderer, scale);
-            stage->loop.use_keeper(jobs);
+            set_stage(scale);
         }
         take_in(box, stage->loop, bench, window);
         int width = 0;
@@ -261,6 +274,7 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
         // What was worked out beside the window comes in here; the frame shows it.
         if (bench.work_on()) stage->loop.ask_frame();
         if (jobs != nullptr && jobs->take_news()) stage->loop.ask_frame();
+        if (pages.has_news()) stage->loop.ask_frame();
         const double begin_s = glfwGetTime();
         if (!stage->loop.frame_due(begin_s)) continue;
         stage->loop.frame(0, width, height, begin_s);
@@ -312,6 +326,8 @@ Exit run_window(const OpenOptions& options) {
     // An answer wakes the window, which sleeps between events.
     const auto desk = std::make_shared<WeighDesk>(true, [] { glfwPostEmptyEvent(); });
     bench.use_desk(desk);
+    bench.use_outlook(std::make_shared<Outlook>(true, [] { glfwPostEmptyEvent(); }));
+    bench.use_side_desks(std::make_shared<SideDesks>(true, [] { glfwPostEmptyEvent(); }));
     BenchKeeper keeper(bench);
     StateKeeper state(bench, options);
     std::string why;
@@ -353,7 +369,10 @@ Exit run_window(const OpenOptions& options) {
         if (!why.empty()) fmt::print(stderr, "ringland: {}: {}\n", to_text(command), why);
     }
     if (!keeper.trouble().empty()) fmt::print(stderr, "ringland: {}\n", keeper.trouble());
-    run_loop(window.get(), box, bench, keeper, state, jobs ? &*jobs : nullptr, options);
+    PageMaker pages(options.program, [] { glfwPostEmptyEvent(); });
+    run_loop(window.get(), box, bench, keeper, state, jobs ? &*jobs : nullptr, pages, options);
+    // A page that is still being made is waited for, out of sight.
+    if (pages.busy()) glfwHideWindow(window.get());
     return Exit::answered;
 }
 

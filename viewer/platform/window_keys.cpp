@@ -9,7 +9,7 @@
 namespace ringland::viewer {
 namespace {
 
-constexpr std::array<std::pair<int, Key>, 26> named_keys{{{GLFW_KEY_TAB, Key::tab},
+constexpr std::array<std::pair<int, Key>, 29> named_keys{{{GLFW_KEY_TAB, Key::tab},
                                                           {GLFW_KEY_LEFT, Key::left},
                                                           {GLFW_KEY_RIGHT, Key::right},
                                                           {GLFW_KEY_UP, Key::up},
@@ -34,7 +34,10 @@ constexpr std::array<std::pair<int, Key>, 26> named_keys{{{GLFW_KEY_TAB, Key::ta
                                                           {GLFW_KEY_F2, Key::f2},
                                                           {GLFW_KEY_F3, Key::f3},
                                                           {GLFW_KEY_F4, Key::f4},
-                                                          {GLFW_KEY_F5, Key::f5}}};
+                                                          {GLFW_KEY_F5, Key::f5},
+                                                          {GLFW_KEY_F6, Key::f6},
+                                                          {GLFW_KEY_F7, Key::f7},
+                                                          {GLFW_KEY_F8, Key::f8}}};
 
 /// What is printed on the key: '+' may stand anywhere, and on some layouts the upper row gives digits only with shift.
 std::optional<std::pair<Key, char>> printed_key(int key, int scancode) {

@@ -107,8 +107,8 @@ gl::VertexArray GeometryStore::solid_array(const gl::Buffer& indices) const {
     return array;
 }
 
-GeometryStore::LinesInSight GeometryStore::lines_in_sight(const Sight& sight) {
-    lines_before_glass_ = edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit, poses_);
+GeometryStore::LinesInSight GeometryStore::lines_in_sight(const Sight& sight, const std::vector<Pose>& poses) {
+    lines_before_glass_ = edges_.collect(lines_, sight.eye, sight.side, sight.clip_from_unit, poses);
     return {lines_, lines_before_glass_};
 }
 

@@ -51,13 +51,13 @@ public:
     [[nodiscard]] const std::vector<Edges::Box>& boxes() const { return boxes_; } ///< where they stand now
     /// The vertices with another list of indices, which stays bound.
     [[nodiscard]] gl::VertexArray solid_array(const gl::Buffer& indices) const;
-    /// The edges to ink in a frame, whether hidden or not, and how many come before those of glass; good until the next
-    /// call.
+    /// The edges to ink in a frame, whether hidden or not, of the shapes in these poses, and how many come before those
+    /// of glass; good until the next call.
     struct LinesInSight {
         const std::vector<LineInstance>& lines;
         std::size_t before_glass = 0;
     };
-    [[nodiscard]] LinesInSight lines_in_sight(const Sight& sight);
+    [[nodiscard]] LinesInSight lines_in_sight(const Sight& sight, const std::vector<Pose>& poses);
 
     [[nodiscard]] Edges::Box bounds() const; ///< of all shapes
     [[nodiscard]] const std::vector<int>& ranks() const { return ranks_; }

@@ -281,7 +281,8 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     if (!solid_array_) take(geometry);
     const auto box = geometry.bounds();
     plane_extent_ = glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1);
-    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), geometry.poses());
+    const auto& poses = hidden_.without_hidden(frame.sight, geometry.poses(), geometry.boxes(), box);
+    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), poses);
     glBindVertexArray(solid_array_.name());
     glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(lists_.indices.size() * sizeof(std::uint32_t)),
                  lists_.indices.data(), GL_STREAM_DRAW);
@@ -314,10 +315,11 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     rule.height = height_;
     rule.pixels_per_point = frame.pixels_per_point;
     rule.before_surface = line_before_surface;
-    const auto in_sight = geometry.lines_in_sight(frame.sight);
+    const auto in_sight = geometry.lines_in_sight(frame.sight, poses);
     lines_.place(in_sight.lines, styles, frame.sight, rule, in_sight.before_glass);
 
     read_depths(depths_);
+    hidden_.saw(depths_, frame.sight, geometry.poses());
     draw_hidden(geometry);
     if (!frame.section) draw_glass();
     glDepthMask(GL_TRUE);

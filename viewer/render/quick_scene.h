@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "front_faces.h"
+#include "hidden_shapes.h"
 #include "scene_frame.h"
 #include "targets.h"
 #include "visible_lines.h"
@@ -46,9 +47,12 @@ public:
     /// For new shapes.
     void forget() {
         levels_ = {};
+        hidden_.forget();
         coming_.reset();
         solid_array_ = gl::VertexArray();
     }
+    /// Shapes that the last frame left out, since others hid them.
+    [[nodiscard]] std::size_t left_out() const { return hidden_.left_out(); }
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
     [[nodiscard]] const gl::Texture& depth() const { return low_.depth; }
     /// From pixels of the drawing to coordinates of the depth: pixel * xy + zw.
@@ -88,6 +92,7 @@ private:
     FaceLists lists_;
     DepthPicture depths_, depths_with_glass_;
     VisibleLines lines_;
+    HiddenShapes hidden_;
     Sharpness sharpness_;
     glm::vec4 plane_extent_{0};
 };

@@ -278,7 +278,7 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     glDisable(GL_STENCIL_TEST);
 
     my.take_shapes(derived);
-    my.take_styles(style_shapes(session, derived, spec.hover, my.geometry->ranks()));
+    my.take_styles(style_shapes(session, derived, spec.hover, my.geometry->ranks(), spec.now_s));
 
     // The eye.
     PixelWindow window;
@@ -380,7 +380,7 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
     const AirPace pace = air_pace(shown_lpm(session, derived));
     // Taken apart there is no way for it.
-    if (derived.air && !derived.air->points.empty() && pace.spacing_points > 0 && session.view.apart <= 0) {
+    if (derived.air && !derived.air->points.empty() && pace.spacing_points > 0 && !apartness(session, derived).any()) {
         glViewport(left, bottom, width, height);
         AirView air;
         air.clip_from_unit = clip_from_unit;

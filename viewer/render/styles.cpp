@@ -137,13 +137,13 @@ std::vector<int> ranks_by_size(const std::vector<model::Shape>& shapes) {
 }
 
 std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& derived, const Subject& hover,
-                                     const std::vector<int>& ranks) {
+                                     const std::vector<int>& ranks, double now_s) {
     const auto& map = session.document.map;
     const auto& shapes = derived.shapes;
     const auto question = question_of(session, derived);
     const auto alone = alone_of(session);
     const std::string traced = traced_circuit(map, hover);
-    const double apart = session.view.apart;
+    const Apartness apart = apartness(session, derived, now_s);
     const auto theme = look_of(session.view.theme);
     const auto ground = mix(theme.ground_top, theme.ground_bottom, 0.5);
     // Towards this tone pale parts go: darker than the paper, so that light and shade still show on them.
@@ -188,8 +188,8 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
             fade *= 0.5;
             if (others_as_glass) style.alpha = static_cast<float>(alone_glass);
         }
-        if (apart > 0 && i < derived.explosion.spans.size() && derived.explosion.spans[i] != 0)
-            fade = std::max(fade, std::min(1.0, apart / drillings_fade_until));
+        if (apart.any() && i < derived.explosion.spans.size() && derived.explosion.spans[i] != 0)
+            fade = std::max(fade, std::min(1.0, apart.share() / drillings_fade_until));
         if (is_suspect) {
             colour = suspect_colour;
             style.kind = 1;
@@ -226,9 +226,9 @@ std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& deri
                      static_cast<float>(alpha)};
         style.raise_mm = 0.12f + raise_step * static_cast<float>(ranks[i]);
         style.id = static_cast<float>(i + 1);
-        if (i < derived.explosion.shapes.size() && apart > 0) {
-            style.along = static_cast<float>(moved_mm(derived.explosion.shapes[i], apart));
-            style.hidden = derived.explosion.spans[i] != 0 && apart >= drillings_fade_until ? 1.0f : 0.0f;
+        if (i < derived.explosion.shapes.size() && apart.any()) {
+            style.along = static_cast<float>(apart.moved_mm(derived.explosion.shapes[i]));
+            style.hidden = derived.explosion.spans[i] != 0 && apart.share() >= drillings_fade_until ? 1.0f : 0.0f;
         }
         // Closed, the unit hides what the answer is about; cut open, a ghost would only blur the counting.
         if (is_suspect && !session.view.section) style.through = suspect_through;

@@ -35,6 +35,7 @@ static_assert(sizeof(ShapeStyle) == 20 * sizeof(float));
 
 /// One style per shape, in the order of derived.shapes; `ranks` from ranks_by_size.
 [[nodiscard]] std::vector<ShapeStyle> style_shapes(const Session& session, const Derived& derived,
-                                                   const model::Subject& hover, const std::vector<int>& ranks);
+                                                   const model::Subject& hover, const std::vector<int>& ranks,
+                                                   double now_s = 0);
 
 } // namespace ringland::viewer

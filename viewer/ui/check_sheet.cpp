@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "../../diagnosis/suspects/likelihood.h"
+#include "job_parts.h"
 #include "words.h"
 #include "writer.h"
 
@@ -61,11 +62,20 @@ std::optional<Heard> healthy_word(const PanelContext& c, std::size_t port) {
     return {};
 }
 
-std::string figure_words(const model::Seen& seen, UnitSystem units) {
-    if (seen.pressure) return gauge_words(seen.pressure->si(), units);
-    if (!seen.applies_after_s) return {};
-    if (*seen.applies_after_s >= longest) return "never";
-    return fmt::format("{:.1f} s", *seen.applies_after_s);
+/// What the first test showed at a place of the reading that is being made again; empty where it is no retest.
+std::string before_at(const Document& d, const std::string& at, UnitSystem units) {
+    if (d.check_at >= d.job.checks.size() || d.job.checks[d.check_at].purpose != model::CheckPurpose::retest) return {};
+    const auto* first = model::last_check(d.job, model::CheckPurpose::before);
+    const auto* now = current_reading(d);
+    if (first == nullptr) return {};
+    for (auto entry = first->readings.rbegin(); entry != first->readings.rend(); ++entry) {
+        const auto& reading = entry->reading;
+        if (reading.into != d.air_into || (now != nullptr && reading.plugged != now->plugged)) continue;
+        for (const auto& seen : reading.seen) {
+            if (seen.at == at) return "before: " + seen_words(seen, units);
+        }
+    }
+    return {};
 }
 
 /// What a closed port tells: what its gauge reads, and how long until its element applies where it has one.
@@ -133,7 +143,9 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
     w.lines(w.fonts.strong, w.colours.ink, {x, top}, room, title);
     std::string under = predicted_at(c, at);
     if (under.empty()) {
-        if (const auto healthy = healthy_word(c, port)) under = fmt::format("healthy: {}", model::word(*healthy));
+        under = before_at(c.session().document, at, c.session().view.units);
+        const auto healthy = healthy_word(c, port);
+        if (under.empty() && healthy) under = fmt::format("healthy: {}", model::word(*healthy));
     }
     w.line(w.fonts.note, w.colours.second_ink, {x, top + title.height}, room, under);
     const auto healthy = healthy_word(c, port);
@@ -164,13 +176,66 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
     }
     const ImVec2 g{p.x + out.width() - gauge, p.y};
     const bool read = seen != nullptr && (seen->pressure || seen->applies_after_s);
-    const std::string reads = read ? figure_words(*seen, c.session().view.units) : plugged ? "closed" : "gauge";
+    const std::string reads = read ? seen_words(*seen, c.session().view.units) : plugged ? "closed" : "gauge";
     if (w.button("gauge " + at, reads, g, {gauge, height}, read ? ButtonStyle::chosen : ButtonStyle::plain, true,
                  "A gauge or a plug closes this port: press to set what it reads, or when its element applies")) {
         c.transient.gauge_at = c.transient.gauge_at == at ? "" : at;
     }
     out.advance(height + gap);
     if (c.transient.gauge_at == at) closed_rows(c, out, at, seen, name, height, gap);
+}
+
+/// The ports as buttons in the order of a full check: those of the shortest one numbered, the others behind them. A
+/// tick stands where air went in already.
+void write_full_check(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    const Document& d = c.session().document;
+    const auto& full = c.derived().full_check;
+    const std::size_t ports = c.map().ports.size(), numbered = full ? full->shortest : 0;
+    if (full)
+        out.note(numbered == ports ? std::string("A full check blows into every port, in any order.")
+                                   : fmt::format("Air into the {} numbered ports finds every single fault that air can "
+                                                 "find. The others help to tell seals apart.",
+                                                 numbered),
+                 0.75F);
+    const float height = w.px(size::target), mark = w.px(9);
+    Flow flow{out.at(), out.width(), height, w.px(size::unit)};
+    for (std::size_t n = 0; n < ports; ++n) {
+        const auto& port = c.map().ports[full ? full->order[n] : n];
+        const bool in = port.id == d.air_into;
+        const bool blown = std::any_of(d.check.readings.begin(), d.check.readings.end(), [&](const auto& r) {
+            return r.into == port.id && (!r.seen.empty() || r.applied);
+        });
+        const std::string title = port_title(c.map(), port.id), number = n < numbered ? fmt::format("{}", n + 1) : "";
+        const float before = blown || !number.empty() ? 2 * mark + w.px(8) : 0;
+        const float one_line = Widgets::measure(w.fonts.strong, title).x + before + w.px(30);
+        const float wide = std::max(height, std::min(out.width(), one_line));
+        const ImVec2 at = flow.next(wide);
+        // Beside the sheet the same ports have their own names.
+        const std::string label = (c.alone ? "port " : "blow ") + port.id;
+        if (w.button(label, "", at, {wide, height}, in ? ButtonStyle::chosen : ButtonStyle::plain, true,
+                     blown ? "Air went in here already"
+                     : in  ? "Gets the air: press to take it off"
+                           : "Air into this port"))
+            c.commands.emplace_back(command::AirInto{in ? "" : port.id});
+        if (w.hovered()) c.transient.pointed = {model::SubjectKind::port, port.id};
+        const ImVec2 middle{at.x + w.px(14) + mark, at.y + height / 2};
+        if (blown) {
+            draw_tick(w, middle, mark);
+        } else if (!number.empty()) {
+            const ImVec2 digits = Widgets::measure(w.fonts.note, number);
+            ImGui::GetWindowDrawList()->AddCircle(middle, mark + w.px(1),
+                                                  ImGui::ColorConvertFloat4ToU32(w.colours.border), 24, w.px(1.4F));
+            w.text(w.fonts.note, w.colours.ink, {middle.x - digits.x / 2, middle.y - w.fonts.note->FontSize / 2}, 0,
+                   number);
+        }
+        const float room = wide - before - w.px(28);
+        const auto lines = Widgets::in_lines(w.fonts.strong, room, 2, title);
+        w.lines(w.fonts.strong, w.colours.ink, {at.x + w.px(14) + before, at.y + (height - lines.height) / 2}, room,
+                lines);
+    }
+    out.advance(flow.height());
+    out.gap(2);
 }
 
 void write_reading(PanelContext& c, Writer& out) {
@@ -183,8 +248,7 @@ void write_reading(PanelContext& c, Writer& out) {
             return;
         }
         out.body("Press the port that gets it, or take the next step that is worked out for you.");
-        // Where a column stands beside the sheet, the ports are there.
-        if (c.alone) out.advance(draw_ports(c, out.at(), out.width()));
+        write_full_check(c, out);
         return;
     }
     const auto* reading = current_reading(d);
@@ -226,7 +290,8 @@ void write_reading(PanelContext& c, Writer& out) {
         }
     }
     out.advance(height);
-    out.gap(2);
+    out.heading("Then air into");
+    write_full_check(c, out);
 }
 
 } // namespace
@@ -243,6 +308,9 @@ void draw_air_check(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         write_reading(c, left);
         Writer right(c, two ? ImVec2{origin.x + pad + left_wide + gap, origin.y + pad} : left.at(),
                      two ? 0.4F * (inner - gap) : inner);
+        const Document& d = c.session().document;
+        if (d.check_at < d.job.checks.size() && d.job.checks[d.check_at].purpose == model::CheckPurpose::retest)
+            write_retest(c, right);
         write_suspected(c, right, 5);
         write_readings(c, right);
         w.content_ends_at({origin.x + pad, std::max(left.at().y, right.at().y)});

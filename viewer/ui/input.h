@@ -29,7 +29,10 @@ enum class Key {
     f2,
     f3,
     f4,
-    f5
+    f5,
+    f6,
+    f7,
+    f8
 };
 
 namespace input {

@@ -450,6 +450,10 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
         draw_chart(c, at, extent);
     } else if (sheet == Sheet::network) {
         draw_network(c, at, extent);
+    } else if (sheet == Sheet::road) {
+        draw_road(c, at, extent);
+    } else if (sheet == Sheet::plan) {
+        draw_plan(c, at, extent);
     } else if (sheet == Sheet::job) {
         draw_job(c, at, extent);
     } else if (sheet == Sheet::records) {
@@ -484,6 +488,7 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     result.ask_jobs = std::exchange(im.transient.ask_jobs, std::nullopt);
     result.open_job = std::exchange(im.transient.open_job, std::nullopt);
     result.save_picture = std::exchange(im.transient.save_picture, std::nullopt);
+    result.make_page = std::exchange(im.transient.make_page, std::nullopt);
     result.next_change_s = im.transient.notices.next_change_s();
     result.tour_ended = std::exchange(im.transient.tour_ended, false);
     result.again = !im.queue.empty() || !result.commands.empty() || std::exchange(im.transient.look_again, false);

@@ -17,6 +17,14 @@
 
 namespace ringland::viewer {
 
+/// How the customer's page of the job is wanted.
+struct PageWish {
+    bool browser = false; ///< one HTML file with a model that turns; else a PDF
+    bool a4 = false;      ///< else letter; of a PDF
+    std::string language = "en";
+    friend bool operator==(const PageWish&, const PageWish&) = default;
+};
+
 /// What the interface wants from one frame of it.
 struct InterfaceFrame {
     std::vector<Command> commands;   ///< in order
@@ -34,6 +42,7 @@ struct InterfaceFrame {
     std::optional<std::string> open_job;                ///< id of a job in the records that is wanted
     /// A picture is to be saved, of that height: nothing of the session changes by it.
     std::optional<int> save_picture;
+    std::optional<PageWish> make_page; ///< the customer's page of the open job
 };
 
 /// What is written on a picture.

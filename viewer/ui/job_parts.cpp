@@ -11,6 +11,7 @@
 
 #include <fmt/format.h>
 
+#include "../../diagnosis/plan/aids.h"
 #include "words.h"
 #include "writer.h"
 
@@ -181,6 +182,13 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
                      words + (clearance.correct.empty() ? "" : " " + clearance.correct), 0.5F);
         else
             out.note(words);
+        const auto place = static_cast<std::size_t>(&clearance - c.map().clearances.data());
+        const auto aid =
+            diagnosis::plan::measure(c.map(), place, measured->value, std::nullopt, c.session().document.bench);
+        if (out_of || aid.leak) {
+            for (const auto& advice : aid.advice)
+                out.note(advice);
+        }
     } else if (!clearance.measure.empty()) {
         out.note(clearance.measure);
     }
@@ -231,6 +239,14 @@ std::string local_time(const std::string& utc) {
                                                  "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
     return fmt::format("{} {} {}, {:02}:{:02}", here.tm_mday, months.at(static_cast<std::size_t>(here.tm_mon)),
                        here.tm_year + 1900, here.tm_hour, here.tm_min);
+}
+
+void draw_tick(const Widgets& w, const ImVec2& m, float r) {
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    list->AddCircleFilled(m, r, ImGui::ColorConvertFloat4ToU32(w.colours.action), 24);
+    const std::array<ImVec2, 3> tick{
+        {{m.x - 0.45F * r, m.y + 0.02F * r}, {m.x - 0.1F * r, m.y + 0.4F * r}, {m.x + 0.5F * r, m.y - 0.38F * r}}};
+    list->AddPolyline(tick.data(), 3, ImGui::ColorConvertFloat4ToU32(w.colours.on_action), 0, w.px(1.8F));
 }
 
 void head_field(PanelContext& c, Writer& out, edit::Field field, std::string_view title, const std::string& text,

@@ -68,11 +68,7 @@ void write_walk(PanelContext& c, Writer& out) {
         const ImVec2 middle{at.x + w.px(20), at.y + extent.y / 2};
         const float radius = w.px(9);
         if (over[i]) {
-            list->AddCircleFilled(middle, radius, u32(w.colours.action), 24);
-            const std::array<ImVec2, 3> tick{{{middle.x - 0.45F * radius, middle.y + 0.02F * radius},
-                                              {middle.x - 0.1F * radius, middle.y + 0.4F * radius},
-                                              {middle.x + 0.5F * radius, middle.y - 0.38F * radius}}};
-            list->AddPolyline(tick.data(), 3, u32(w.colours.on_action), 0, w.px(1.8F));
+            draw_tick(w, middle, radius);
         } else {
             list->AddCircle(middle, radius, u32(here ? w.colours.action : w.colours.border), 24, w.px(1.6F));
         }
@@ -156,18 +152,9 @@ void write_checks(PanelContext& c, Writer& out) {
     }
     out.advance(flow.height());
     out.gap(1);
-    const auto begin = [&](model::CheckPurpose purpose, std::string_view label, bool primary) {
-        const float wide = w.button_width(label);
-        if (w.button(std::string(label), label, out.at(), {wide, w.px(size::target)},
-                     primary ? ButtonStyle::primary : ButtonStyle::plain, !d.job.id.empty())) {
-            c.commands.emplace_back(command::EditJob{edit::BeginCheck{purpose}});
-            c.commands.emplace_back(command::ShowSheet{Sheet::check});
-        }
-        out.advance(w.px(size::target));
-        out.gap(1);
-    };
-    begin(model::CheckPurpose::retest, "Begin the retest",
-          model::where_it_stands(d.job) == JobStep::retest && !d.job.id.empty());
+    // Once it is time for the retest, its button stands at the head of the sheet.
+    const bool at_head = c.bench.compares_tests() && model::last_check(d.job, model::CheckPurpose::retest) == nullptr;
+    if (!at_head) write_begin_retest(c, out, ButtonStyle::plain);
 }
 
 void write_notes(PanelContext& c, Writer& out) {
@@ -205,6 +192,48 @@ void write_end(PanelContext& c, Writer& out) {
                c.session().document.job.head.conclusion, 3);
 }
 
+/// Two ways to have it, side by side; true where the other one was pressed.
+bool write_choice(PanelContext& c, Flow& flow, std::string_view first, std::string_view second, bool second_now) {
+    Widgets& w = c.w;
+    bool other = false;
+    for (const bool is_second : {false, true}) {
+        const std::string_view caption = is_second ? second : first;
+        const float wide = w.button_width(caption);
+        const bool now = is_second == second_now;
+        if (w.button("page " + std::string(caption), caption, flow.next(wide), {wide, w.px(size::target)},
+                     now ? ButtonStyle::chosen : ButtonStyle::plain) &&
+            !now)
+            other = true;
+    }
+    return other;
+}
+
+/// The page that the customer is given: how it is to be, and one button that makes it.
+void write_page(PanelContext& c, Writer& out) {
+    Widgets& w = c.w;
+    Transient& t = c.transient;
+    t.page.a4 = t.page_a4.value_or(c.session().view.units == UnitSystem::bar_mm);
+    out.heading("Customer's page");
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(4)};
+    if (write_choice(c, flow, "To print (PDF)", "For a browser", t.page.browser)) t.page.browser = !t.page.browser;
+    flow.x += w.px(size::unit);
+    if (write_choice(c, flow, "English", "Español", t.page.language == "es"))
+        t.page.language = t.page.language == "es" ? "en" : "es";
+    flow.x += w.px(size::unit);
+    if (!t.page.browser && write_choice(c, flow, "Letter", "A4", t.page.a4)) t.page_a4 = !t.page.a4;
+    out.advance(flow.height());
+    out.gap(1);
+    const float wide = w.button_width(make_page_label);
+    const bool done = model::where_it_stands(c.session().document.job) == JobStep::done;
+    if (w.button(std::string(make_page_label), make_page_label, out.at(), {wide, w.px(size::target)},
+                 done ? ButtonStyle::primary : ButtonStyle::plain, !c.session().document.job.id.empty()))
+        t.make_page = t.page;
+    out.advance(w.px(size::target));
+    out.gap(1);
+    out.note("What was found and done, before and after, with the place marked in a picture. The file goes into your "
+             "documents folder; nothing there is replaced.");
+}
+
 } // namespace
 
 void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
@@ -219,6 +248,7 @@ void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
             top.body("A job is always on a unit. Drag a map onto this window, or find an earlier job.");
         } else {
             write_head(c, top);
+            write_retest(c, top);
             const bool two = extent.x > w.px(820);
             const float wide = two ? (inner - gap) / 2 : inner;
             const ImVec2 below = top.at();
@@ -233,6 +263,7 @@ void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
             Writer last(c, two ? left.at() : right.at(), wide);
             write_notes(c, last);
             write_end(c, last);
+            write_page(c, last);
             top.advance(std::max({left.at().y, right.at().y, last.at().y}) - below.y);
         }
         top.gap(2);

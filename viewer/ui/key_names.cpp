@@ -7,10 +7,11 @@ namespace ringland::viewer {
 
 namespace {
 
-constexpr std::array<std::string_view, 24> plain_names{
-    "Tab",    "Left",  "Right", "Up", "Down", "Page up", "Page down", "Home", "End", "Backspace", "Delete", "Enter",
-    "Escape", "Space", "",      "",   "+",    "-",       "/",         "F1",   "F2",  "F3",        "F4",     "F5"};
-static_assert(plain_names.size() == static_cast<std::size_t>(Key::f5) + 1);
+constexpr std::array<std::string_view, 27> plain_names{
+    "Tab",       "Left",   "Right", "Up",     "Down",  "Page up", "Page down", "Home", "End",
+    "Backspace", "Delete", "Enter", "Escape", "Space", "",        "",          "+",    "-",
+    "/",         "F1",     "F2",    "F3",     "F4",    "F5",      "F6",        "F7",   "F8"};
+static_assert(plain_names.size() == static_cast<std::size_t>(Key::f8) + 1);
 
 std::string without_leading_zeros(std::string digits) {
     const auto first = digits.find_first_not_of('0');

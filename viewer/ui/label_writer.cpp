@@ -23,7 +23,8 @@ constexpr double names_parts_from = 0.3; ///< so far apart, parts are named and 
 LabelWriter::LabelWriter(const OverlayFonts& fonts, const Session& session, const Derived& derived,
                          const OverlaySpec& spec)
     : fonts_(fonts), session_(session), derived_(derived), spec_(spec), colours_(colours_of(session.view.theme)),
-      camera_(camera_at(session.view.flight, spec.now_s)), px_(spec.pixels_per_point) {}
+      camera_(camera_at(session.view.flight, spec.now_s)), px_(spec.pixels_per_point),
+      apart_(apartness(session, derived, spec.now_s)) {}
 
 glm::dvec2 LabelWriter::seen_direction(const glm::dvec3& at, const glm::dvec3& direction) const {
     const auto a = pixel(at), b = pixel(at + direction);
@@ -76,7 +77,7 @@ glm::dvec3 LabelWriter::at_ring(const model::StackPlace& stack, const model::Rin
 
 glm::dvec3 LabelWriter::at_carrier(const model::StackPlace& stack, double x, double radius, double angle_deg) const {
     const double a = angle_deg * pi / 180;
-    const double by = shift_mm(derived_.explosion.stacks, stack.stack, session_.view.apart);
+    const double by = apart_.shift_mm(derived_.explosion.stacks, stack.stack);
     return stack.axis + glm::dvec3(x + by, radius * std::sin(a), -radius * std::cos(a));
 }
 
@@ -236,7 +237,7 @@ void LabelWriter::label_suspect() {
 
 /// The last point of the air's way, counted from one end, that still lies in the drawing.
 std::optional<glm::dvec3> LabelWriter::seen_end(bool entry) const {
-    if (!derived_.air || session_.view.apart > 0) return std::nullopt;
+    if (!derived_.air || apart_.any()) return std::nullopt;
     auto points = derived_.air->points;
     if (!entry) std::reverse(points.begin(), points.end());
     for (std::size_t i = 0; i + 1 < points.size(); ++i) {
@@ -280,7 +281,7 @@ void LabelWriter::label_asked_ports() {
 /// The tag of the circuit that the pointer traces, at every bend of its way that matters: mouth, groove, chamber.
 void LabelWriter::label_trace() {
     const std::string traced = traced_circuit(map(), spec_.hover);
-    if (traced.empty() || session_.view.apart > 0) return;
+    if (traced.empty() || apart_.any()) return;
     const std::string name = model::circuit_name(map(), traced);
     int number = 0;
     const auto tag = [&](const glm::dvec3& at, const char* where) {
@@ -389,7 +390,7 @@ void LabelWriter::label_chances() {
 
 /// Taken apart, the parts have their names, those that come off first having the first choice of place.
 void LabelWriter::label_parts() {
-    if (session_.view.apart < names_parts_from || close_up()) return;
+    if (apart_.share() < names_parts_from || close_up()) return;
     bool above = true;
     const auto name = [&](const std::string& key, const glm::dvec3& top, const glm::dvec3& bottom,
                           const std::string& words) {
@@ -404,7 +405,9 @@ void LabelWriter::label_parts() {
             glm::length(away) > 1 ? glm::normalize(away) : glm::dvec2(0, -1), 26, 240)
             .plate = true;
     };
-    for (const auto& id : derived_.explosion.order) {
+    for (std::size_t n = 0; n < derived_.explosion.order.size(); ++n) {
+        const auto& id = derived_.explosion.order[n];
+        if (!apart_.leaves(n)) continue;
         const auto* part = model::find(map().parts, id);
         const auto place = std::find_if(derived_.layout.parts.begin(), derived_.layout.parts.end(),
                                         [&](const auto& p) { return p.part == id; });
@@ -424,7 +427,7 @@ void LabelWriter::label_parts() {
         } else {
             continue;
         }
-        x += shift_mm(derived_.explosion.parts, id, session_.view.apart);
+        x += apart_.shift_mm(derived_.explosion.parts, id);
         name("part " + id, axis + glm::dvec3(x, 0, -radius), axis + glm::dvec3(x, 0, radius),
              part->name.empty() ? id : part->name);
     }
@@ -453,7 +456,7 @@ bool LabelWriter::ports_stand_close() const {
 }
 
 void LabelWriter::label_ports() {
-    if (close_up() || session_.view.apart >= names_parts_from) return;
+    if (close_up() || apart_.share() >= names_parts_from) return;
     const bool quiet = answered(), short_names = quiet || ports_stand_close();
     double middle_y = 0; // the rows to both sides of the middle are named on their own sides
     for (const auto& place : derived_.layout.ports) {

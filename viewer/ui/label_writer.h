@@ -79,7 +79,7 @@ private:
     [[nodiscard]] std::optional<glm::dvec3> asked_anchor(const std::string& id, bool entry) const;
     [[nodiscard]] bool ports_stand_close() const;
     [[nodiscard]] double seal_shift(const std::string& seal) const {
-        return shift_mm(derived_.explosion.seals, seal, session_.view.apart);
+        return apart_.shift_mm(derived_.explosion.seals, seal);
     }
 
     const OverlayFonts& fonts_;
@@ -89,6 +89,7 @@ private:
     Colours colours_;
     Camera camera_;
     double px_;
+    Apartness apart_;
     std::vector<Label> labels_;
     std::set<std::string> asked_;
 };

@@ -282,6 +282,15 @@ void PanelContext::act(const Action& what) {
     case InterfaceAct::save_large_picture:
         transient.save_picture = large_picture_height;
         break;
+    case InterfaceAct::customer_page:
+        // Where it is chosen how the page is to be, and made.
+        if (session().document.job.id.empty()) {
+            transient.notices.add("There is no job to make a page of: it begins with the first thing that you enter.");
+            break;
+        }
+        commands.emplace_back(command::ShowSheet{Sheet::job});
+        w.show_item(std::string(make_page_label));
+        break;
     case InterfaceAct::next_port:
     case InterfaceAct::previous_port:
     case InterfaceAct::next_control:

@@ -15,6 +15,9 @@
 
 namespace ringland::viewer {
 
+/// The button that has the customer's page made.
+inline constexpr std::string_view make_page_label = "Make the customer's page";
+
 /// What lasts only while the window is open: which menu is down, what is being typed.
 struct Transient {
     bool help_open = false;
@@ -42,12 +45,16 @@ struct Transient {
     /// Words for the drilled holes of the calibration, by their place in the list; what was not tried has none.
     std::map<int, diagnosis::airflow::Heard> trials;
     std::string note_text, renewed_text;              ///< what is being written for the job and not added yet
+    std::string complaint_range;                      ///< whose symptoms are asked about; a range of the map, or empty
     std::map<std::string, std::string> typed_figures; ///< by clearance: as it is being typed
     diagnosis::records::Search job_search;            ///< as it is being typed
     bool jobs_asked = false;                          ///< since the records were shown
     std::optional<diagnosis::records::Search> ask_jobs;
-    std::optional<std::string> open_job;                            ///< id of a job that is wanted
-    bool all_seals = false;                                         ///< the job's sheet lists every seal to choose from
+    std::optional<std::string> open_job; ///< id of a job that is wanted
+    bool all_seals = false;              ///< the job's sheet lists every seal to choose from
+    PageWish page;                       ///< how the customer's page is to be
+    std::optional<bool> page_a4;         ///< paper as it was chosen; nothing: as the units ask for it
+    std::optional<PageWish> make_page;   ///< it is wanted now
     double leak_supply_pa = 0, leak_reading_pa = 0, orifice_mm = 1; ///< leak-down; 0: not set yet
 };
 
@@ -126,6 +133,8 @@ void draw_heard_mark(const Widgets& w, const ImVec2& middle, float radius, diagn
 void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_network(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_air_bench(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+void draw_road(PanelContext& c, const ImVec2& at, const ImVec2& extent);
+void draw_plan(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 void draw_records(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 

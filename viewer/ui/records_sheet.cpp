@@ -85,8 +85,9 @@ void write_lines(PanelContext& c, Writer& out) {
     }
     if (page.away)
         out.card("", "The server of the records is away",
-                 fmt::format("Work goes on here: {} {} for it.", page.waiting,
-                             page.waiting == 1 ? "change waits" : "changes wait"),
+                 fmt::format("Until it is back, only jobs that were opened or worked on at this bench are searched and "
+                             "counted. Work goes on here: {} {} for it.",
+                             page.waiting, page.waiting == 1 ? "change waits" : "changes wait"),
                  false, w.colours.action);
     if (page.total == 0) {
         out.body("No job yet. It begins by itself with the first reading, finding or text that you enter.");

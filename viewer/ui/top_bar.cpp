@@ -41,6 +41,8 @@ std::vector<BarItem> all_items(const PanelContext& c) {
     add("cut", "Cut open", drawing && view.section);
     add("air-check", "Air check", view.sheet == Sheet::check);
     add("job", "Job", view.sheet == Sheet::job);
+    add("road", "Road", view.sheet == Sheet::road);
+    add("plan", "Way in", view.sheet == Sheet::plan);
     add("chart", "Chart", view.sheet == Sheet::chart);
     add("network", "Network", view.sheet == Sheet::network);
     add("air-bench", "Air bench", view.sheet == Sheet::bench);
@@ -93,9 +95,9 @@ BarPlan plan_bar(const PanelContext& c, float width) {
         return wide;
     };
     // What is looked for least goes first.
-    constexpr std::array<std::string_view, 12> leaving{"air-bench", "units", "network", "chart",
-                                                       "lying",     "cut",   "follow",  "section",
-                                                       "bench",     "stack", "job",     "air-check"};
+    constexpr std::array<std::string_view, 14> leaving{"air-bench", "units",  "network", "chart",    "lying",
+                                                       "cut",       "follow", "section", "road",     "plan",
+                                                       "bench",     "stack",  "job",     "air-check"};
     std::vector<std::string> gone;
     for (const auto id : leaving) {
         if (total() <= room) break;

@@ -2,6 +2,7 @@
 #include "panels.h"
 
 #include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -21,6 +22,37 @@ std::string alone_words(const PanelContext& c) {
     std::string names = model::circuit_name(c.map(), circuits[0]);
     if (circuits.size() > 1) names += " and " + model::circuit_name(c.map(), circuits[1]);
     return fmt::format("Show {} alone", names);
+}
+
+/// The way in, part after part: where it stands, one back, one further.
+void write_way_in(PanelContext& c, Writer& out) {
+    const auto& way = c.derived().way_in;
+    const double done = c.session().view.taking.to;
+    if (way.steps() <= 0) return;
+    Widgets& w = c.w;
+    const auto step = static_cast<std::size_t>(done);
+    std::string words = "all together";
+    if (step > way.parts.size()) {
+        words = fmt::format("{} off", way.rings.size() == 1 ? way.rings.front() : "rings");
+    } else if (step > 0) {
+        const auto* part = model::find(c.map().parts, way.parts[step - 1]);
+        words = fmt::format("{} of {}: {}", step, way.parts.size(),
+                            part == nullptr || part->name.empty() ? way.parts[step - 1] : part->name + " off");
+    }
+    const float label = Widgets::measure(w.fonts.body, "Way in").x + w.px(size::unit);
+    w.line(w.fonts.body, w.colours.ink, out.at(), label, "Way in");
+    const float wide = std::min(out.width() - label, Widgets::measure(w.fonts.strong, words).x + 1);
+    w.line(w.fonts.strong, w.colours.ink, {out.at().x + out.width() - wide, out.at().y}, wide, words);
+    out.advance(w.fonts.body->FontSize);
+    out.gap(0.5F);
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
+    for (const auto& [id, caption] :
+         {std::pair<const char*, const char*>{"last-on", "Put it back on"}, {"next-off", "Next part off"}}) {
+        const float wanted = w.button_width(caption);
+        c.action_button(id, flow.next(wanted), {wanted, w.px(size::target)}, ButtonStyle::plain, caption);
+    }
+    out.advance(flow.height());
+    out.gap(1);
 }
 
 } // namespace
@@ -45,6 +77,7 @@ void write_view_tools(PanelContext& c, Writer& out) {
     if (move.changed) c.commands.emplace_back(command::Explode{move.value});
     out.advance(w.px(size::target));
 
+    write_way_in(c, out);
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
     const auto button = [&](const char* id, const std::string& caption, bool chosen) {
         const float wanted = std::min(out.width(), w.button_width(caption));

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "../../diagnosis/suspects/likelihood.h"
 #include "../app/camera.h"
 
 namespace ringland::viewer {
@@ -126,6 +127,16 @@ std::string gauge_words(double gauge_pa, UnitSystem units) {
     if (units == UnitSystem::bar_mm) return fmt::format("{:.2f} bar", gauge_pa / known[2].si_per_unit);
     const double psi = gauge_pa / known[0].si_per_unit;
     return psi < 9.95 ? fmt::format("{:.1f} psi", psi) : fmt::format("{:.0f} psi", psi);
+}
+
+std::string seen_words(const model::Seen& seen, UnitSystem units) {
+    if (seen.word) return std::string(model::word(*seen.word));
+    if (seen.pressure) return gauge_words(seen.pressure->si(), units);
+    if (seen.flow_lpm) return flow_words(*seen.flow_lpm);
+    if (!seen.applies_after_s) return "not sure";
+    return *seen.applies_after_s >= diagnosis::suspects::longest_wait_s
+               ? "never"
+               : fmt::format("{:.1f} s", *seen.applies_after_s);
 }
 
 std::string flow_words(double lpm) {

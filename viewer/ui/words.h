@@ -27,6 +27,8 @@ namespace ringland::viewer {
 [[nodiscard]] std::string pressure_words(const model::GaugePressure& pressure, UnitSystem units);
 /// A gauge's reading in pascal: "34.9 psi", "2.41 bar".
 [[nodiscard]] std::string gauge_words(double gauge_pa, UnitSystem units);
+/// What was seen at a place: "strong", "31.0 psi", "0.4 s" until it applies, "never", "not sure".
+[[nodiscard]] std::string seen_words(const model::Seen& seen, UnitSystem units);
 /// "2.4 L/min", normal litres.
 [[nodiscard]] std::string flow_words(double lpm);
 /// What of the circuits and seals the case that is set makes: "31 psi", "147 L/min from Low into Coast"; empty where no

@@ -19,6 +19,7 @@ Saved Records::save(const model::Job&, const model::Job&, std::string_view) { no
 std::optional<model::Job> Records::load(std::string_view) { none(); }
 std::vector<JobLine> Records::search(const Search&) { none(); }
 std::size_t Records::count() { none(); }
+long long Records::state() { none(); }
 std::vector<Change> Records::history(std::string_view) { none(); }
 Statistics Records::statistics() { none(); }
 std::vector<SealStatistics> Records::failures_of(std::string_view) { none(); }

@@ -1,0 +1,5 @@
+#include "oil_network.h"
+
+#include "../flow/network_solver.h"
+
+template class ringland::diagnosis::flow::Network<ringland::diagnosis::oil::OilMedium>;

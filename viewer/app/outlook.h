@@ -1,0 +1,71 @@
+// What lies ahead of the job: the way in to the suspects, and what the leak does on the road. Worked out beside the
+// window (desk.h); questions are values, so that an answer is never shown for another question than it was given for.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "../../diagnosis/plan/plan.h"
+#include "../../diagnosis/road/complaints.h"
+#include "../../diagnosis/road/road.h"
+#include "../../diagnosis/road/verdict.h"
+#include "derived.h"
+#include "desk.h"
+#include "session.h"
+
+namespace ringland::viewer {
+
+/// The seals that plan and road are about.
+struct Asked {
+    /// By the place in the map, the likeliest first.
+    std::vector<std::size_t> seals;
+    /// By seal of the map, where the readings say how likely each is; empty: one seal was chosen.
+    std::vector<double> chance;
+    friend bool operator==(const Asked&, const Asked&) = default;
+};
+/// The seal that is selected; else the suspects of the readings; else the suspect of the question; else none.
+[[nodiscard]] Asked asked_for(const Session& session, const Derived& derived);
+
+struct WayQuestion {
+    std::shared_ptr<const model::UnitMap> map; ///< the same pointer: the same unit
+    model::AirBench bench;
+    model::Stock stock;
+    double look_misses = 0;
+    Asked asked;
+    friend bool operator==(const WayQuestion&, const WayQuestion&) = default;
+};
+/// The plan; at first without the retest that proves it, which takes longer.
+struct Way {
+    WayQuestion asked;
+    diagnosis::plan::PlanAnswer plan;
+};
+
+struct RoadQuestion {
+    std::shared_ptr<const model::UnitMap> map;
+    std::optional<std::size_t> seal; ///< none: only what fits the complaints
+    double hole_mm = 0;
+    std::vector<model::Complaint> complaints;
+    model::Priors priors;
+    bool metric = false; ///< sentences in bar and mm, else psi and inches
+    friend bool operator==(const RoadQuestion&, const RoadQuestion&) = default;
+};
+/// At first without borders and complaints, which take longer.
+struct OnTheRoad {
+    RoadQuestion asked;
+    std::optional<diagnosis::road::RoadAnswer> answer;    ///< where a seal was asked about
+    std::vector<diagnosis::road::BorderStep> borders;     ///< of that seal
+    std::optional<diagnosis::road::ComplaintAnswer> fits; ///< where there are complaints
+    bool whole = false;                                   ///< nothing more comes
+};
+
+/// Both desks. `wake` is called from a thread when something new can be taken.
+struct Outlook {
+    explicit Outlook(bool threaded = false, const std::function<void()>& wake = {});
+
+    Desk<WayQuestion, Way> way;
+    Desk<RoadQuestion, OnTheRoad> road;
+};
+
+} // namespace ringland::viewer

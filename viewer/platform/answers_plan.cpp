@@ -1,0 +1,178 @@
+// Plans and measures: the same computation as the window's, without a screen.
+#include "answers_plan.h"
+
+#include <algorithm>
+#include <cstdio>
+#include <optional>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "../../diagnosis/plan/plan_json.h"
+#include "../../diagnosis/suspects/weigh.h"
+#include "../../model-data/map_faults.h"
+#include "../../model-data/map_io.h"
+#include "air_json.h"
+#include "air_setup.h"
+#include "figures.h"
+#include "plan_text.h"
+#include "user_bench.h"
+
+namespace ringland::viewer {
+namespace {
+
+using namespace diagnosis;
+
+void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
+void complain(const std::vector<model::Fault>& faults) {
+    for (const auto& fault : faults)
+        fmt::print(stderr, "{}\n", model::to_string(fault));
+}
+
+std::string lower(std::string_view text) {
+    std::string result(text);
+    for (char& c : result)
+        c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    return result;
+}
+
+/// A thing by id, or by name where only one has it; without regard to case. `known` gathers what could have been meant.
+template <class Thing> std::optional<std::size_t> spoken(const std::vector<Thing>& list, const std::string& typed,
+                                                         std::vector<std::string>& known) {
+    const std::string wanted = lower(typed);
+    std::optional<std::size_t> by_name;
+    int named = 0;
+    for (std::size_t i = 0; i < list.size(); ++i) {
+        if (lower(list[i].id) == wanted) return i;
+        known.push_back(list[i].id);
+        if (list[i].name.empty()) continue;
+        known.push_back(list[i].name);
+        if (lower(list[i].name) != wanted) continue;
+        by_name = i;
+        ++named;
+    }
+    return named == 1 ? by_name : std::nullopt;
+}
+
+/// "Did you mean ...?", or the first few that there are.
+std::string meant(const std::string& typed, const std::vector<std::string>& known) {
+    const std::string near = model::nearest_word(typed, known);
+    if (!near.empty()) return fmt::format(" Did you mean \"{}\"?", near);
+    return "";
+}
+
+/// Sorts what was typed into seals and parts of the question; every word that is neither is told.
+bool understand(const model::UnitMap& map, const std::vector<std::string>& typed, plan::PlanQuestion& question) {
+    bool good = true;
+    for (const auto& word : typed) {
+        std::vector<std::string> known;
+        if (const auto seal = spoken(map.seals, word, known)) {
+            question.seals.push_back(*seal);
+        } else if (const auto part = spoken(map.parts, word, known)) {
+            question.parts.push_back(*part);
+        } else {
+            complain("plan", fmt::format("no seal or part {} in this map, or more than one of that name.{}",
+                                         model::shown(word), meant(word, known)));
+            good = false;
+        }
+    }
+    return good;
+}
+
+/// Every pair of seals is weighed: beyond this it takes too long, as for `weigh`.
+constexpr std::size_t most_ports = 100, most_seals = 160;
+
+/// The chances of the seals by the readings; nothing where something is wrong, which has been said.
+std::optional<std::vector<double>> weigh_readings(const PlanSetup& setup, const PlanOptions& options,
+                                                  double& look_misses, Exit& exit) {
+    exit = Exit::input_fault;
+    const ChosenPriors priors = choose_priors(options.priors);
+    complain(priors.faults);
+    const model::ReadReadingsResult read = model::read_readings(options.readings, setup.map);
+    complain(read.faults);
+    if (!priors.priors || !read.check) return std::nullopt;
+    if (setup.map.ports.size() > most_ports || setup.map.seals.size() > most_seals) {
+        exit = Exit::wrong_usage;
+        complain("plan",
+                 fmt::format("this map has {} ports and {} seals, and readings are weighed up to {} and {}: name "
+                             "the seals instead",
+                             setup.map.ports.size(), setup.map.seals.size(), most_ports, most_seals));
+        return std::nullopt;
+    }
+    look_misses = priors.priors->look_misses;
+    suspects::Weigher weigher(setup.map, setup.bench, *priors.priors);
+    return weigher.weigh(*read.check).seal_probability;
+}
+
+/// Map and bench; what is wrong has been said.
+std::optional<PlanSetup> set_up(const std::string& map, const std::string& bench) {
+    const model::ReadResult read = model::read_map(map);
+    complain(read.faults);
+    auto chosen = bench_in_use(bench);
+    if (!read.map || !chosen) return std::nullopt;
+    return PlanSetup{*read.map, std::move(chosen->bench), std::move(chosen->file), {}};
+}
+
+/// The answer with what it rests on.
+std::string plan_json(const PlanSetup& setup, const plan::PlanAnswer& answer) {
+    auto json = nlohmann::ordered_json::parse(plan::to_json(setup.map, answer));
+    json["stock"] = {{"file", setup.stock_file}};
+    return with_bench(json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace), setup.map,
+                      setup.bench, setup.bench_file);
+}
+
+} // namespace
+
+Exit run_plan(const PlanOptions& options) {
+    constexpr const char* command = "plan";
+    auto setup = set_up(options.map, options.bench);
+    ChosenStock stock = choose_stock(options.stock);
+    complain(stock.faults);
+    if (!setup || !stock.good) return Exit::input_fault;
+    setup->stock_file = stock.file;
+    plan::PlanQuestion question;
+    if (!understand(setup->map, options.what, question)) return Exit::wrong_usage;
+    if (options.what.empty() && options.readings.empty()) {
+        complain(command, "name a seal or part, or give --readings: whose suspects are planned for");
+        return Exit::wrong_usage;
+    }
+    if (!options.readings.empty()) {
+        Exit exit{};
+        auto chance = weigh_readings(*setup, options, question.look_misses, exit);
+        if (!chance) return exit;
+        question.chance = std::move(*chance);
+    }
+    if (stock.stock) question.stock = &*stock.stock;
+    const plan::PlanAnswer answer = plan::plan(setup->map, question, setup->bench);
+    fmt::print("{}", options.json ? plan_json(*setup, answer) + '\n' : plan_text(*setup, answer));
+    if (answer.proof->converged) return Exit::answered;
+    complain(command, "the pressures of at least one case did not balance; do not trust the retest");
+    return Exit::input_fault;
+}
+
+Exit run_measure(const MeasureOptions& options) {
+    constexpr const char* command = "measure";
+    const auto setup = set_up(options.map, options.bench);
+    if (!setup) return Exit::input_fault;
+    std::vector<std::string> known;
+    const auto clearance = spoken(setup->map.clearances, options.clearance, known);
+    const auto value = parse_length(options.value);
+    const auto fitted = options.fitted.empty() ? TypedFigure<model::LengthDimension>{} : parse_length(options.fitted);
+    if (!clearance)
+        complain(command, known.empty()
+                              ? fmt::format("no clearance {}: this map has none; add a [[clearance]] to it",
+                                            model::shown(options.clearance))
+                              : fmt::format("no clearance {} in this map, or more than one of that name.{}",
+                                            model::shown(options.clearance), meant(options.clearance, known)));
+    if (!value.value) complain(command, value.why);
+    if (!fitted.value && !options.fitted.empty()) complain(command, "--fitted " + fitted.why);
+    if (!clearance || !value.value || (!fitted.value && !options.fitted.empty())) return Exit::wrong_usage;
+    const plan::MeasureAnswer answer = plan::measure(setup->map, *clearance, *value.value, fitted.value, setup->bench);
+    fmt::print("{}",
+               options.json
+                   ? with_bench(plan::to_json(setup->map, answer), setup->map, setup->bench, setup->bench_file) + '\n'
+                   : measure_text(*setup, answer));
+    return Exit::answered;
+}
+
+} // namespace ringland::viewer
