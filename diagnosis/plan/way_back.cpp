@@ -24,7 +24,8 @@ std::size_t index_of(const model::UnitMap& map, const std::string& part) {
 
 std::string ring_words(const Seal& seal) {
     if (seal.joint == Joint::solid)
-        return "Uncut ring: warm it in clean oil or hot water (80 to 100 °C), slide it over a cone with no sharp tool, "
+        return "Uncut ring: warm it in clean oil or hot water (80 to 100 °C, 175 to 210 °F), slide it over a cone with "
+               "no sharp tool, "
                "then size it in a sleeve until it is cool and does not stand proud of the land.";
     const std::string centre = " Centre it in its groove with assembly gel before the mating part goes over it.";
     if (seal.material == Material::peek || seal.material == Material::pai)

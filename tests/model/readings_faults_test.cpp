@@ -130,7 +130,7 @@ TEST_CASE("an unknown key is a warning with the nearest one, a reading that says
             {"[[reading]]\ninto = \"P1\"\nzzzz = 1\napplied = \"thud\"\n", 3, 1, "no key \"zzzz\"",
              "readings reference"},
             {good + "[[loook]]\nseal = \"R2\"\n", 6, 3, "nothing called \"loook\"", "[[look]]?"},
-            {good + "[zzzz]\nx = 1\n", 6, 2, "nothing called \"zzzz\"", "[[reading]] and [[look]]"},
+            {good + "[zzzz]\nx = 1\n", 6, 2, "nothing called \"zzzz\"", "[[reading]], [[look]] and [[complaint]]"},
             {into_p1, 1, 1, "does not say what came of it", "[[reading.seen]]"},
             {"# nothing yet\n", 1, 1, "the file has no [[reading]]", "into ="},
         },

@@ -210,6 +210,9 @@ TEST_CASE("golden picture: the expected chart") { check_golden("larch-chart"); }
 TEST_CASE("golden picture: the network") { check_golden("larch-network"); }
 TEST_CASE("golden picture: the network of another unit, in bar") { check_golden("heron-network"); }
 TEST_CASE("golden picture: the air bench") { check_golden("larch-air-bench"); }
+TEST_CASE("golden picture: on the road") { check_golden("larch-road"); }
+TEST_CASE("golden picture: the way in") { check_golden("larch-plan"); }
+TEST_CASE("golden picture: three parts off") { check_golden("larch-way-in"); }
 TEST_CASE("golden picture: a breath past a sound ring") { check_golden("larch-breath"); }
 TEST_CASE("golden picture: lying tail down") { check_golden("larch-tail-down"); }
 TEST_CASE("golden picture: the small unit") { check_golden("wren-bench"); }

@@ -15,6 +15,7 @@ using model::PartKind;
 using model::SubjectKind;
 
 constexpr double gap_mm = 16, row_gap_mm = 34; // in a row of one part, and from part to part
+constexpr double step_gap_mm = 46;             // from part to part where they come off step by step
 /// The last part to come off sets out when the first one has gone so much of its way.
 constexpr double last_begins = 0.3;
 
@@ -78,6 +79,8 @@ public:
         : map_(map), layout_(layout), shapes_(shapes), body_of_shape_(shapes.size(), none) {}
 
     Explosion plan() {
+        out_.front = layout_.housing.x0;
+        out_.back = layout_.housing.x1;
         out_.shapes.resize(shapes_.size());
         out_.spans.assign(shapes_.size(), 0);
         rank_parts();
@@ -518,6 +521,7 @@ Apartness Apartness::of_steps(const Explosion& explosion, const std::vector<std:
         const double t = std::clamp(gone, 0.0, 1.0);
         steps.gone_[offset + static_cast<std::size_t>(at - list.begin())] = t * t * (3 - 2 * t);
     };
+    steps.line_up(explosion, parts, rings);
     for (std::size_t i = 0; i < parts.size(); ++i)
         let_go(explosion.order, 0, parts[i], done - static_cast<double>(i));
     for (const auto& ring : rings)
@@ -525,11 +529,46 @@ Apartness Apartness::of_steps(const Explosion& explosion, const std::vector<std:
     return steps;
 }
 
+void Apartness::line_up(const Explosion& explosion, const std::vector<std::string>& parts,
+                        const std::vector<std::string>& rings) {
+    carried_.assign(explosion.order.size(), 0);
+    const auto place_of = [](const std::vector<std::string>& list, const std::string& id) {
+        return static_cast<int>(std::find(list.begin(), list.end(), id) - list.begin());
+    };
+    const auto leaves_its_part = [&](int own) {
+        if (own < 0) return false;
+        const auto at = static_cast<std::size_t>(own);
+        const bool ring = at >= explosion.order.size();
+        const auto& id = ring ? explosion.rings[at - explosion.order.size()] : explosion.order[at];
+        const auto& list = ring ? rings : parts;
+        return std::find(list.begin(), list.end(), id) != list.end();
+    };
+    double front = explosion.front, back = explosion.back;
+    for (auto part = parts.rbegin(); part != parts.rend(); ++part) { // the last one off stands nearest to the case
+        const int place = place_of(explosion.order, *part);
+        double low = std::numeric_limits<double>::max(), high = std::numeric_limits<double>::lowest();
+        bool to_front = true;
+        for (const auto& hull : explosion.hulls) {
+            if (hull.move.carrier != place) continue;
+            const double spread = leaves_its_part(hull.move.own) ? hull.move.way_mm - hull.move.carried_mm : 0;
+            low = std::min({low, hull.x0, hull.x0 + spread});
+            high = std::max({high, hull.x1, hull.x1 + spread});
+            to_front = hull.move.carried_mm <= 0;
+        }
+        if (low > high) continue; // stays with the case
+        const double by =
+            to_front ? std::min(0.0, front - step_gap_mm - high) : std::max(0.0, back + step_gap_mm - low);
+        carried_[static_cast<std::size_t>(place)] = by;
+        (to_front ? front : back) = (to_front ? low : high) + by;
+    }
+}
+
 double Apartness::moved_mm(const Move& move) const {
     if (share_ <= 0) return 0;
     if (!gone_.empty()) {
         const auto gone = [&](int place) { return place < 0 ? 0.0 : gone_[static_cast<std::size_t>(place)]; };
-        return move.carried_mm * gone(move.carrier) + (move.way_mm - move.carried_mm) * gone(move.own);
+        const double carried = move.carrier < 0 ? 0 : carried_[static_cast<std::size_t>(move.carrier)];
+        return carried * gone(move.carrier) + (move.way_mm - move.carried_mm) * gone(move.own);
     }
     const double t = std::clamp((share_ - move.begin) / (1 - move.begin), 0.0, 1.0);
     return move.way_mm * t * (2 - t); // sets out at once, and comes to rest softly

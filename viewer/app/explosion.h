@@ -41,6 +41,7 @@ struct Explosion {
     std::vector<std::string> order;     ///< parts in the order in which they come off, the first one first
     std::vector<std::string> rings;     ///< that come off their stack
     std::vector<Hull> hulls;            ///< of everything that moves
+    double front = 0, back = 0;         ///< the ends of the case along x
 };
 
 /// How far apart the unit is: all of it by one share, or part after part.
@@ -51,7 +52,8 @@ public:
     /// Everything by a share, 0 together, 1 all free.
     static Apartness of_all(double share);
     /// The parts come off one after the other, and then these rings together; `done` counts steps, 1.5: the first is
-    /// off, the second on half its way.
+    /// off, the second on half its way. They stand in a row before the case, close to one another, the first one off
+    /// farthest away.
     static Apartness of_steps(const Explosion& explosion, const std::vector<std::string>& parts,
                               const std::vector<std::string>& rings, double done);
 
@@ -66,8 +68,11 @@ public:
     [[nodiscard]] bool leaves(std::size_t place) const { return gone_.empty() ? any() : gone_[place] > 0; }
 
 private:
+    void line_up(const Explosion& explosion, const std::vector<std::string>& parts,
+                 const std::vector<std::string>& rings);
     double share_ = 0;
-    std::vector<double> gone_; ///< by place in order and then rings; empty: all move at once
+    std::vector<double> gone_;    ///< by place in order and then rings; empty: all move at once
+    std::vector<double> carried_; ///< by place in order: the way to its place in the row
 };
 
 /// Up to here the drillings fade, and beyond they are gone.

@@ -39,7 +39,7 @@ public:
         OnTheRoad there;
         there.asked = question;
         if (question.seal) {
-            there.answer = road_->ask(*question.seal, question.hole_mm);
+            there.answer = road_->ask(*question.seal, question.hole_mm, std::nullopt, question.metric);
             if (!put(std::make_shared<OnTheRoad>(there))) return;
             there.borders = road_->borders(*question.seal);
         }

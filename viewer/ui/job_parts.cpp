@@ -185,10 +185,21 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
         const auto place = static_cast<std::size_t>(&clearance - c.map().clearances.data());
         const auto aid =
             diagnosis::plan::measure(c.map(), place, measured->value, std::nullopt, c.session().document.bench);
-        if (out_of || aid.leak) {
-            for (const auto& advice : aid.advice)
-                out.note(advice);
+        const auto words_of = [&](double metres) { return length_words(model::mm(1e3 * metres), units); };
+        if (out_of && aid.selective && (aid.selective->thicker_from_m || aid.selective->thicker_to_m)) {
+            // Thicker by this much or, where the figures are below 0, thinner.
+            const double from = aid.selective->thicker_from_m.value_or(*aid.selective->thicker_to_m),
+                         to = aid.selective->thicker_to_m.value_or(*aid.selective->thicker_from_m);
+            const bool thinner = to <= 0;
+            out.note(fmt::format("The part that sets it must be {} to {} {}.", words_of(thinner ? -to : from),
+                                 words_of(thinner ? -from : to),
+                                 clearance.kind == model::ClearanceKind::servo_pin
+                                     ? (thinner ? "shorter" : "longer")
+                                     : (thinner ? "thinner" : "thicker")));
         }
+        if (aid.leak)
+            out.note(fmt::format("A sound ring with it lets {} of air by at {}.", flow_words(aid.leak->air_lpm),
+                                 gauge_words(aid.leak->supply_gauge_pa, units)));
     } else if (!clearance.measure.empty()) {
         out.note(clearance.measure);
     }
