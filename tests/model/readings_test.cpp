@@ -439,13 +439,13 @@ TEST_CASE("what the driver felt is read, by id or name of the range, and its fau
                            "[[complaint]]\nrange = \"D1\"\nsymptom = \"wrong-gear\"\nstarts_in = \"3rd\"\n"
                            "[[complaint]]\nrange = \"reverse\"\nsymptom = \"drags\"\nabsent = true\n",
                            "r", *map);
-    REQUIRE_MESSAGE(good.faults.empty(), all_of(good.faults));
-    REQUIRE(good.check->complaints.size() == 3);
-    CHECK(good.check->complaints[0].range == "D2");
-    CHECK(good.check->complaints[0].hot_only);
-    CHECK(good.check->complaints[1].starts_in == "D3");
-    CHECK(good.check->complaints[2].range == "R");
-    CHECK(good.check->complaints[2].absent);
+    REQUIRE_MESSAGE(felt.faults.empty(), all_of(felt.faults));
+    REQUIRE(felt.check->complaints.size() == 3);
+    CHECK(felt.check->complaints[0].range == "D2");
+    CHECK(felt.check->complaints[0].hot_only);
+    CHECK(felt.check->complaints[1].starts_in == "D3");
+    CHECK(felt.check->complaints[2].range == "R");
+    CHECK(felt.check->complaints[2].absent);
     const auto fault = [&](const std::string& body) {
         return to_string(read_readings_text("[[complaint]]\n" + body, "r", *map).faults.at(0));
     };
