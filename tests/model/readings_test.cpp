@@ -434,7 +434,7 @@ TEST_CASE("the readings reference lists every key, and its example is read witho
 
 TEST_CASE("what the driver felt is read, by id or name of the range, and its faults are told") {
     const auto map = read_map(demo + "larch-five.toml").map;
-    const auto good =
+    const auto felt =
         read_readings_text("[[complaint]]\nrange = \"2nd\"\nsymptom = \"slips\"\nhot_only = true\n"
                            "[[complaint]]\nrange = \"D1\"\nsymptom = \"wrong-gear\"\nstarts_in = \"3rd\"\n"
                            "[[complaint]]\nrange = \"reverse\"\nsymptom = \"drags\"\nabsent = true\n",
