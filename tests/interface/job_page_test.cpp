@@ -31,18 +31,26 @@ model::Job demo_job() {
     return *read.job;
 }
 
-/// A home of its own: documents go there, and no shop's own files are read.
+/// A home of its own: documents and temporary files go there, and no shop's own files are read. Other tests make pages
+/// at the same time.
 struct Home {
     fs::path folder = fs::temp_directory_path() / ("ringland-page-test-" + model::new_id());
     fs::path documents = folder / "My documents";
+    std::string tmpdir;
     Home() {
         fs::create_directories(documents);
         setenv("XDG_DOCUMENTS_DIR", documents.c_str(), 1);
         setenv("XDG_CONFIG_HOME", (folder / "config").c_str(), 1);
+        if (const char* before = std::getenv("TMPDIR")) tmpdir = before;
+        setenv("TMPDIR", folder.c_str(), 1);
     }
     ~Home() {
         unsetenv("XDG_DOCUMENTS_DIR");
         unsetenv("XDG_CONFIG_HOME");
+        if (tmpdir.empty())
+            unsetenv("TMPDIR");
+        else
+            setenv("TMPDIR", tmpdir.c_str(), 1);
         std::error_code ignored;
         fs::remove_all(folder, ignored);
     }
