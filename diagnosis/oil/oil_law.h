@@ -64,7 +64,8 @@ public:
     static OilLaw slot_of(double conductance_m3);
 
     /// Long bored passage, Δp = ½ ρ v² (f L/d + K): Darcy's f of a smooth pipe by Churchill (Chemical Engineering, 7
-    /// November 1977) over all Reynolds numbers, `losses` the sum K of entry, bends and exit.
+    /// November 1977; formula from memory of it) over all Reynolds numbers, `losses` the sum K of entry, bends and
+    /// exit.
     static OilLaw passage(double diameter_m, double length_m, double losses);
 
     /// A pump behind its regulator, from a node that is held at the regulated pressure: it gives all that is asked, up

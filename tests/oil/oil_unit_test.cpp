@@ -467,7 +467,8 @@ TEST_CASE("oil unit: on any map it balances, a defect of nothing changes nothing
                 holds(now.circuit_gauge_pa[low] >= before.circuit_gauge_pa[low] - 1e-7 * line - 1e-6,
                       "less pressure where it goes");
                 // Not for certain: where roots and straight lines mix, one more way through can raise the pressure that
-                // a given flow makes (Cohen and Horowitz, Nature 352, 1991, page 699). Seen here: by 2e-7.
+                // a given flow makes (Cohen and Horowitz, Nature 352, 1991, page 699, cited from memory). Seen here: by
+                // 2e-7.
                 holds(now.line_gauge_pa <= before.line_gauge_pa + 1e-5 * line + 1e-6, "more line pressure");
                 holds(now.used_lpm <= now.pump_lpm * (1 + 1e-9), "more than the pump gives");
                 holds(std::all_of(now.circuit_gauge_pa.begin(), now.circuit_gauge_pa.end(),
