@@ -141,6 +141,8 @@ TEST_CASE("many cases: every one of a hundred thousand converges, balances, and 
             most_iterations);
     INFO(complaints.count(), " complaints", complaints.first());
     CHECK(complaints.count() == 0);
+    // Measured 7.6; with slopes that are wrong the careful way still arrives, but after three times as many.
+    CHECK(worked < 11 * solved);
 #ifdef NDEBUG
     CHECK(solved >= 100000);
 #endif
