@@ -169,12 +169,7 @@ void add_changes(Weigher& weigher, const model::AirCheck& check, const Suspect& 
 std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect) {
     Desk desk(weigher, check);
     std::vector<Comparison> list;
-    // The grid's size that is nearest to the likeliest one.
-    std::size_t size = 0;
-    for (std::size_t i = 1; i < size_count; ++i) {
-        if (std::abs(std::log(size_mm(i) / suspect.hole_mm)) < std::abs(std::log(size_mm(size) / suspect.hole_mm)))
-            size = i;
-    }
+    const std::size_t size = nearest_size(suspect.hole_mm);
     const auto faults = desk.tables_.faults();
     std::size_t second = size;
     for (const auto& pair : weigher.posterior().pairs) {
@@ -185,7 +180,7 @@ std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, 
     // A lip that leaks one way in most of its probability is shown so.
     const auto fault_of = [&](std::size_t seal) {
         std::size_t found = 0;
-        const bool one_way = suspect.mechanism[static_cast<std::size_t>(model::Mechanism::one_way_lip)] > 0.5;
+        const bool one_way = leaks_one_way(suspect);
         for (std::size_t f = 0; f < faults.size(); ++f) {
             if (faults[f].seal == seal && (faults[f].both_ways || one_way)) {
                 found = f;
@@ -255,6 +250,13 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
         }
         lines.push_back(std::move(line));
     }
+    road::Told told = weigher.told(check.complaints, suspect, metric, worth_a_line);
+    const auto append = [](std::vector<std::string>& lines, std::vector<std::string>& more) {
+        for (auto& line : more)
+            lines.push_back("The driver says, " + std::move(line));
+    };
+    append(reasons.for_it, told.fits);
+    append(reasons.against_it, told.against);
     return reasons;
 }
 
