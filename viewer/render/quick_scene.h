@@ -1,5 +1,5 @@
-// The scene while it moves, where the processor does the drawing: the solids in fewer pixels and in one pass over the
-// triangles that face the eye, the lines over them in full sharpness, and only those that are seen.
+// The scene while it moves, where the processor does the drawing: the solids in fewer pixels, painted without OpenGL
+// and shaded once a pixel; the lines over them in full sharpness, and only those that are seen.
 #pragma once
 
 #include <array>
@@ -8,10 +8,11 @@
 #include <string>
 #include <vector>
 
+#include "face_painter.h"
 #include "front_faces.h"
 #include "hidden_shapes.h"
+#include "inked_picture.h"
 #include "scene_frame.h"
-#include "targets.h"
 #include "visible_lines.h"
 
 namespace ringland::viewer {
@@ -49,39 +50,38 @@ public:
         levels_ = {};
         hidden_.forget();
         coming_.reset();
-        solid_array_ = gl::VertexArray();
+        taken_ = false;
     }
     /// Shapes that the last frame left out, since others hid them.
     [[nodiscard]] std::size_t left_out() const { return hidden_.left_out(); }
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
-    [[nodiscard]] const gl::Texture& depth() const { return low_.depth; }
+    [[nodiscard]] const gl::Texture& depth() const { return lists_.glass.count > 0 ? glass_.depth : solids_.depth; }
     /// From pixels of the drawing to coordinates of the depth: pixel * xy + zw.
     [[nodiscard]] glm::vec4 depth_map() const;
 
 private:
     /// The solids, coarser and coarser.
     static constexpr std::array<double, 3> tolerances_mm{0, 0.25, 0.5};
-    void take(const GeometryStore& geometry);
     const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel);
     void begin_level(const std::vector<model::Shape>& shapes, std::size_t level);
     void fit(int width, int height);
+    /// What the painter found, as textures.
+    struct Layer {
+        gl::Texture faces, depth;
+        void fit(int width, int height);
+        void send(const std::vector<FacePixel>& pixels, const DepthPicture& picture) const;
+    };
     void draw_solids(const SceneFrame& frame) const;
-    void draw_glass();
-    void read_depths(DepthPicture& into) const;
-    void draw_hidden(const GeometryStore& geometry) const;
-    void draw_ground() const;
-    void draw_lines(GeometryStore& geometry, bool through_glass);
-    void need_programs(bool section);
-    void send(const FaceLists::Range& range) const;
+    void draw_glass(const SceneFrame& frame) const;
+    void draw_asked(const GeometryStore& geometry);
+    void need_programs();
 
-    gl::Program ground_, part_, glass_, depth_, part_cut_, cap_, cap_cut_, plane_, spread_, line_;
-    Targets low_;
-    gl::Framebuffer full_;
-    gl::Texture full_colour_;
+    gl::Program ground_, solid_program_, glass_program_, part_;
+    gl::Framebuffer low_, low_with_depth_, full_;
+    gl::Texture low_colour_, full_colour_, clearness_;
+    Layer solids_, glass_;
     int width_ = 0, height_ = 0, low_width_ = 0, low_height_ = 0;
-    gl::VertexArray empty_, solid_array_, line_array_;
-    gl::Buffer indices_, line_buffer_, line_indices_;
-    std::size_t line_indices_made_ = 0;
+    gl::VertexArray empty_;
     FrameBuffer block_buffer_;
     std::array<std::optional<FrontFaces>, tolerances_mm.size()> levels_;
     struct Coming {
@@ -90,11 +90,13 @@ private:
     };
     std::optional<Coming> coming_; ///< a level in the making, on a thread of its own
     FaceLists lists_;
-    DepthPicture depths_, depths_with_glass_;
+    FacePainter painter_;
+    bool taken_ = false; ///< the painter has the shapes
     VisibleLines lines_;
+    BytePicture low_picture_, picture_;
+    InkedPicture inked_;
     HiddenShapes hidden_;
     Sharpness sharpness_;
-    glm::vec4 plane_extent_{0};
 };
 
 } // namespace ringland::viewer
