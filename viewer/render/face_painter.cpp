@@ -17,7 +17,7 @@ namespace ringland::viewer {
 namespace {
 
 constexpr std::size_t piece_triangles = 1500;
-constexpr int band_rows = 24;
+constexpr int band_rows = 2 * FacePainter::tile_pixels;
 constexpr float full_normal = 32767;
 
 /// The first pixel whose middle is not before `at`, kept within the picture.
@@ -208,17 +208,18 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
                   right = pixel_from(std::max(on_long, on_short), width_);
         const auto row = static_cast<std::size_t>(y) * static_cast<std::size_t>(width_);
         const float up = middle - low->y;
-        for (int x = left; x < right; ++x) {
+        const float first_depth = depth.at + (0.5f - low->x) * depth.by_x + up * depth.by_y;
+        const auto paint_pixel = [&](int x) {
             const std::size_t at = row + static_cast<std::size_t>(x);
             const float aside = static_cast<float>(x) + 0.5f - low->x;
             const auto here = [&](const Even& value) { return value.at + aside * value.by_x + up * value.by_y; };
-            const float z = std::clamp(here(depth), nearest, farthest);
-            if (!(z < depths_.depth[at])) continue;
+            const float z = std::clamp(first_depth + static_cast<float>(x) * depth.by_x, nearest, farthest);
+            if (!(z < depths_.depth[at])) return;
             FacePixel* pixel = &solids_[at];
             if (role == Role::glass) {
                 const float cosine = std::min(std::abs(here(facing)), 1.0f);
                 clearness_[at] *= 1 - clear * (0.25f + 0.75f * (1 - cosine) * (1 - cosine));
-                if (!(z < depths_with_glass_.depth[at])) continue;
+                if (!(z < depths_with_glass_.depth[at])) return;
                 depths_with_glass_.depth[at] = z;
                 pixel = &glass_[at];
             } else {
@@ -226,12 +227,26 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
             }
             if (flat) {
                 *pixel = {{packed(normal[0].at), packed(normal[1].at), packed(normal[2].at)}, face.shape};
-                continue;
+                return;
             }
             const auto bounded = [&](const Even& value) {
                 return packed(std::clamp(here(value), -full_normal, full_normal));
             };
             *pixel = {{bounded(normal[0]), bounded(normal[1]), bounded(normal[2])}, face.shape};
+        };
+        const float* before = &depths_.depth[row];
+        const auto hidden = [&](int x) {
+            const float z = first_depth + static_cast<float>(x) * depth.by_x;
+            return !(std::min(z, farthest) < before[x]);
+        };
+        for (int x = left; x < right;) {
+            // Most of what is not seen is not seen for long.
+            if (x + 4 <= right && (hidden(x) & hidden(x + 1) & hidden(x + 2) & hidden(x + 3)) != 0) {
+                x += 4;
+                continue;
+            }
+            for (const int end_of_four = std::min(x + 4, right); x < end_of_four; ++x)
+                paint_pixel(x);
         }
     }
 }
@@ -282,6 +297,25 @@ void FacePainter::paint_band(int band) {
         }
     }
     if (!lowered) lower_cut_faces(first_row, end_row);
+    for (int row = first_row; row < end_row; row += tile_pixels)
+        look_at_tiles(row, std::min(row + tile_pixels, end_row), glass_begun);
+}
+
+void FacePainter::look_at_tiles(int first_row, int end_row, bool glass) {
+    auto* tile = &tiles_[static_cast<std::size_t>(first_row / tile_pixels) * static_cast<std::size_t>(tile_columns())];
+    for (int left = 0; left < width_; left += tile_pixels, ++tile) {
+        const int right = std::min(left + tile_pixels, width_);
+        bool ground = false, solid = false, wall = false;
+        for (int y = first_row; y < end_row; ++y) {
+            const auto row = static_cast<std::size_t>(y) * static_cast<std::size_t>(width_);
+            for (auto at = row + static_cast<std::size_t>(left); at < row + static_cast<std::size_t>(right); ++at) {
+                ground |= solids_[at].shape == 0;
+                solid |= solids_[at].shape != 0;
+                wall |= glass && glass_[at].shape != 0;
+            }
+        }
+        *tile = {ground, solid, wall};
+    }
 }
 
 void FacePainter::paint(const FaceLists& lists, const Sight& sight, const std::vector<Pose>& poses,
@@ -300,6 +334,8 @@ void FacePainter::paint(const FaceLists& lists, const Sight& sight, const std::v
         clearness_.resize(pixels);
         depths_with_glass_.depth.resize(pixels);
     }
+    tiles_.resize(static_cast<std::size_t>(tile_columns()) *
+                  static_cast<std::size_t>((height + tile_pixels - 1) / tile_pixels));
     const glm::mat4& clip = sight.clip_from_unit;
     const auto w = glm::row(clip, 3);
     pixels_from_unit_ = glm::row(clip, 0, (glm::row(clip, 0) + w) * (0.5f * static_cast<float>(width)));

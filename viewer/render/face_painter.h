@@ -40,6 +40,14 @@ public:
     /// Share of what lies behind all walls of glass that their tint leaves, by the rule of glass.frag.glsl.
     [[nodiscard]] const std::vector<float>& clearness() const { return clearness_; }
 
+    /// What there is to be shaded, tile by tile, row by row from the bottom.
+    struct Tile {
+        bool ground = false, solid = false, glass = false;
+    };
+    static constexpr int tile_pixels = 16;
+    [[nodiscard]] const std::vector<Tile>& tiles() const { return tiles_; }
+    [[nodiscard]] int tile_columns() const { return (width_ + tile_pixels - 1) / tile_pixels; }
+
 private:
     enum class Role { solid, cut_face, solid_over_cut, glass };
     struct Vertex {
@@ -80,6 +88,7 @@ private:
     void paint_band(int band);
     template <Role role> void paint_face(const Face& face, int first_row, int end_row);
     void lower_cut_faces(int first_row, int end_row);
+    void look_at_tiles(int first_row, int end_row, bool glass);
 
     std::vector<Vertex> vertices_;
     std::vector<Piece> pieces_;
@@ -96,6 +105,7 @@ private:
     std::vector<FacePixel> solids_, glass_;
     DepthPicture depths_, depths_with_glass_;
     std::vector<float> clearness_;
+    std::vector<Tile> tiles_;
 };
 
 } // namespace ringland::viewer

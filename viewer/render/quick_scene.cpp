@@ -85,6 +85,57 @@ void QuickScene::fit(int width, int height) {
     gl::require_complete("the moving drawing");
 }
 
+/// A row of tiles that follow each other is one quad.
+void QuickScene::send_tiles() {
+    if (!tile_array_) {
+        tile_array_ = gl::make_vertex_array();
+        tile_corners_ = gl::make_buffer();
+        tile_indices_ = gl::make_buffer();
+        glBindVertexArray(tile_array_.name());
+        glBindBuffer(GL_ARRAY_BUFFER, tile_corners_.name());
+        glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, tile_indices_.name());
+        glEnableVertexAttribArray(0);
+        glVertexAttribPointer(0, 2, GL_FLOAT, GL_FALSE, sizeof(glm::vec2), nullptr);
+    }
+    const auto& tiles = painter_.tiles();
+    const auto columns = static_cast<std::size_t>(painter_.tile_columns());
+    std::vector<glm::vec2> corners;
+    const auto corner = [&](std::size_t column, std::size_t row) {
+        corners.emplace_back(
+            std::min(1.0f, static_cast<float>(column * FacePainter::tile_pixels) / static_cast<float>(low_width_)),
+            std::min(1.0f, static_cast<float>(row * FacePainter::tile_pixels) / static_cast<float>(low_height_)));
+    };
+    const auto gather = [&](Quads& quads, bool FacePainter::Tile::*wanted) {
+        quads.first = corners.size() / 4;
+        for (std::size_t row = 0; row * columns < tiles.size(); ++row) {
+            for (std::size_t from = 0; from < columns; ++from) {
+                std::size_t end = from;
+                while (end < columns && tiles[row * columns + end].*wanted)
+                    ++end;
+                if (end == from) continue;
+                corner(from, row), corner(end, row), corner(from, row + 1), corner(end, row + 1);
+                from = end;
+            }
+        }
+        quads.count = corners.size() / 4 - quads.first;
+    };
+    gather(ground_quads_, &FacePainter::Tile::ground);
+    gather(solid_quads_, &FacePainter::Tile::solid);
+    gather(glass_quads_, &FacePainter::Tile::glass);
+    glBindVertexArray(tile_array_.name());
+    glBindBuffer(GL_ARRAY_BUFFER, tile_corners_.name());
+    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(corners.size() * sizeof(glm::vec2)), corners.data(),
+                 GL_STREAM_DRAW);
+    if (corners.size() / 4 <= tile_indices_made_) return;
+    tile_indices_made_ = corners.size() / 4 * 2;
+    gl::fill_quad_indices(tile_indices_made_);
+}
+
+void QuickScene::shade(const Quads& quads) const {
+    glBindVertexArray(tile_array_.name());
+    gl::draw_triangles(6 * quads.first, 6 * quads.count, false);
+}
+
 void QuickScene::draw_solids(const SceneFrame& frame) const {
     solids_.send(painter_.solids(), painter_.depths());
     const auto unit_from_clip = glm::inverse(glm::dmat4(frame.sight.clip_from_unit));
@@ -93,8 +144,7 @@ void QuickScene::draw_solids(const SceneFrame& frame) const {
     solid_program_.set("unit_from_clip", glm::mat4(unit_from_clip));
     solid_program_.set("right", glm::vec3(unit_from_clip[0]) * static_cast<float>(2 / (far_w * low_width_)));
     solid_program_.set("above", glm::vec3(unit_from_clip[1]) * static_cast<float>(2 / (far_w * low_height_)));
-    glBindVertexArray(empty_.name());
-    glDrawArrays(GL_TRIANGLES, 0, 3);
+    shade(solid_quads_);
 }
 
 void QuickScene::draw_glass(const SceneFrame& frame) const {
@@ -105,8 +155,7 @@ void QuickScene::draw_glass(const SceneFrame& frame) const {
     glBlendFuncSeparate(GL_ONE, GL_SRC_ALPHA, GL_ONE, GL_ZERO);
     glass_program_.use();
     glass_program_.set("unit_from_clip", glm::mat4(glm::inverse(glm::dmat4(frame.sight.clip_from_unit))));
-    glBindVertexArray(empty_.name());
-    glDrawArrays(GL_TRIANGLES, 0, 3);
+    shade(glass_quads_);
     glDisable(GL_BLEND);
 }
 
@@ -143,13 +192,13 @@ void QuickScene::draw_asked(const GeometryStore& geometry) {
 
 void QuickScene::need_programs() {
     if (!ground_) {
-        ground_ = gl::Program("ground", shader_text::full_vert, shader_text::ground_frag);
+        ground_ = gl::Program("ground", shader_text::tiles_vert, shader_text::ground_frag);
         solid_program_ =
-            gl::Program("seen solids", shader_text::full_vert, gl::with_light(shader_text::seen_solid_frag));
+            gl::Program("seen solids", shader_text::tiles_vert, gl::with_light(shader_text::seen_solid_frag));
     }
     if (lists_.glass.count > 0 && !glass_program_) {
         glass_program_ =
-            gl::Program("seen glass", shader_text::full_vert, gl::with_light(shader_text::seen_glass_frag));
+            gl::Program("seen glass", shader_text::tiles_vert, gl::with_light(shader_text::seen_glass_frag));
     }
 }
 
@@ -227,9 +276,9 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     glViewport(0, 0, low_width_, low_height_);
     gl::bind(gl::Unit::styles, geometry.styles());
     gl::bind(gl::Unit::shadow, shadow.texture());
+    send_tiles();
     ground_.use();
-    glBindVertexArray(empty_.name());
-    glDrawArrays(GL_TRIANGLES, 0, 3);
+    shade(ground_quads_);
     draw_solids(frame);
     draw_asked(geometry);
     const bool has_glass = lists_.glass.count > 0;

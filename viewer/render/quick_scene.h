@@ -40,8 +40,6 @@ private:
 
 class QuickScene {
 public:
-    QuickScene() : empty_(gl::make_vertex_array()) {}
-
     /// Draws it whole. The shadow is up to date; `shapes` are those of the geometry.
     void draw(GeometryStore& geometry, const std::vector<model::Shape>& shapes, const std::vector<ShapeStyle>& styles,
               const Shadow& shadow, const SceneFrame& frame);
@@ -71,6 +69,12 @@ private:
         void fit(int width, int height);
         void send(const std::vector<FacePixel>& pixels, const DepthPicture& picture) const;
     };
+    /// Where the painter left something to shade: quads of the tiles.
+    struct Quads {
+        std::size_t first = 0, count = 0;
+    };
+    void send_tiles();
+    void shade(const Quads& quads) const;
     void draw_solids(const SceneFrame& frame) const;
     void draw_glass(const SceneFrame& frame) const;
     void draw_asked(const GeometryStore& geometry);
@@ -81,7 +85,10 @@ private:
     gl::Texture low_colour_, full_colour_, clearness_;
     Layer solids_, glass_;
     int width_ = 0, height_ = 0, low_width_ = 0, low_height_ = 0;
-    gl::VertexArray empty_;
+    gl::VertexArray tile_array_;
+    gl::Buffer tile_corners_, tile_indices_;
+    std::size_t tile_indices_made_ = 0;
+    Quads ground_quads_, solid_quads_, glass_quads_;
     FrameBuffer block_buffer_;
     std::array<std::optional<FrontFaces>, tolerances_mm.size()> levels_;
     struct Coming {
