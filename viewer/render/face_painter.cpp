@@ -18,6 +18,7 @@ namespace {
 
 constexpr std::size_t piece_triangles = 1500;
 constexpr int band_rows = 2 * FacePainter::tile_pixels;
+constexpr std::size_t looks_at_depths = 6;
 constexpr float full_normal = 32767;
 
 /// The first pixel whose middle is not before `at`, kept within the picture.
@@ -87,7 +88,8 @@ FacePainter::Placed FacePainter::placed(const Vertex& vertex, Role role) const {
     // Where solids touch, the inside of one lies in the surface of the next: the cut face must win.
     if (role == Role::cut_face) stands += glm::normalize(eye_ - stands) * (*styles_)[vertex.shape].raise_mm;
     const auto& m = pixels_from_unit_;
-    corner.at = m[0] * stands.x + m[1] * stands.y + (m[2] * stands.z + m[3]);
+    for (int k = 0; k < 4; ++k)
+        corner.at[k] = m[0][k] * stands.x + m[1][k] * stands.y + (m[2][k] * stands.z + m[3][k]);
     return corner;
 }
 
@@ -189,10 +191,7 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
                 farthest = std::max({low->depth, mid->depth, high->depth});
     const bool flat = low->normal == mid->normal && low->normal == high->normal;
     std::array<Even, 3> normal{Even{low->normal[0]}, Even{low->normal[1]}, Even{low->normal[2]}};
-    if (!flat) {
-        for (std::size_t k = 0; k < 3; ++k)
-            normal[k] = even(low->normal[k], mid->normal[k], high->normal[k]);
-    }
+    bool normal_is_known = flat; // most faces are hidden, and do not need it
     Even facing;
     float clear = 1;
     if (role == Role::glass) {
@@ -228,6 +227,11 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
             if (flat) {
                 *pixel = {{packed(normal[0].at), packed(normal[1].at), packed(normal[2].at)}, face.shape};
                 return;
+            }
+            if (!normal_is_known) {
+                for (std::size_t k = 0; k < 3; ++k)
+                    normal[k] = even(low->normal[k], mid->normal[k], high->normal[k]);
+                normal_is_known = true;
             }
             const auto bounded = [&](const Even& value) {
                 return packed(std::clamp(here(value), -full_normal, full_normal));
@@ -269,6 +273,52 @@ void FacePainter::lower_cut_faces(int first_row, int end_row) {
     }
 }
 
+/// The greatest depth of each tile of a band as it was at the last look. Depths only become less, so what lies behind
+/// is hidden for good. Near faces are painted first: after a few looks most of what is left is behind them.
+class FacePainter::FarthestSeen {
+public:
+    FarthestSeen(const FacePainter& painter, int first_row, int end_row)
+        : painter_(painter), first_row_(first_row), end_row_(end_row), columns_(painter.tile_columns()),
+          depth_(static_cast<std::size_t>(columns_) * (band_rows / tile_pixels), 1.0f) {}
+
+    void look() {
+        std::fill(depth_.begin(), depth_.end(), 0.0f);
+        for (int y = first_row_; y < end_row_; ++y) {
+            const float* row =
+                &painter_.depths_.depth[static_cast<std::size_t>(y) * static_cast<std::size_t>(painter_.width_)];
+            float* tile = depths_of((y - first_row_) / tile_pixels);
+            for (int x = 0; x < painter_.width_; x += tile_pixels, ++tile)
+                *tile = std::max(*tile, *std::max_element(row + x, row + std::min(x + tile_pixels, painter_.width_)));
+        }
+    }
+
+    [[nodiscard]] bool hides(const Face& face) {
+        const auto& [a, b, c] = face.corners;
+        const float nearest = std::min({a.depth, b.depth, c.depth});
+        const auto tile = [](float pixel, int least, int most) {
+            return static_cast<int>(std::clamp(pixel, static_cast<float>(least), static_cast<float>(most))) /
+                   tile_pixels;
+        };
+        const int left = tile(std::min({a.x, b.x, c.x}), 0, painter_.width_ - 1),
+                  right = tile(std::max({a.x, b.x, c.x}), 0, painter_.width_ - 1),
+                  low = tile(std::min({a.y, b.y, c.y}), first_row_, end_row_ - 1) - first_row_ / tile_pixels,
+                  high = tile(std::max({a.y, b.y, c.y}), first_row_, end_row_ - 1) - first_row_ / tile_pixels;
+        for (int y = low; y <= high; ++y) {
+            const float* row = depths_of(y);
+            for (int x = left; x <= right; ++x) {
+                if (nearest < row[x]) return false;
+            }
+        }
+        return true;
+    }
+
+private:
+    [[nodiscard]] float* depths_of(int row) { return depth_.data() + static_cast<std::ptrdiff_t>(row) * columns_; }
+    const FacePainter& painter_;
+    int first_row_, end_row_, columns_;
+    std::vector<float> depth_;
+};
+
 void FacePainter::paint_band(int band) {
     const int first_row = band * band_rows, end_row = std::min(height_, first_row + band_rows);
     const auto first = static_cast<std::ptrdiff_t>(first_row) * width_,
@@ -282,6 +332,10 @@ void FacePainter::paint_band(int band) {
         std::copy(depths_.depth.begin() + first, depths_.depth.begin() + end, depths_with_glass_.depth.begin() + first);
         glass_begun = true;
     };
+    std::size_t faces = 0, since_known = 0;
+    for (std::size_t p = 0; p < pieces_used_; ++p)
+        faces += pieces_[p].bands[static_cast<std::size_t>(band)].size();
+    FarthestSeen farthest(*this, first_row, end_row);
     for (std::size_t p = 0; p < pieces_used_; ++p) {
         const Piece& piece = pieces_[p];
         if (piece.role == Role::solid_over_cut && !lowered) {
@@ -290,6 +344,11 @@ void FacePainter::paint_band(int band) {
         }
         if (piece.role == Role::glass && !glass_begun) begin_glass();
         for (const auto index : piece.bands[static_cast<std::size_t>(band)]) {
+            if (++since_known > faces / looks_at_depths) {
+                farthest.look();
+                since_known = 0;
+            }
+            if (farthest.hides(piece.faces[index])) continue;
             if (piece.role == Role::glass)
                 paint_face<Role::glass>(piece.faces[index], first_row, end_row);
             else

@@ -79,6 +79,7 @@ private:
         std::vector<Face> faces;
         std::vector<std::vector<std::uint32_t>> bands;
     };
+    class FarthestSeen;
     void divide(const FaceLists& lists);
     void add_pieces(const FaceLists& lists, const FaceLists::Range& range, Role role, bool through = false);
     void place(Piece& piece) const;

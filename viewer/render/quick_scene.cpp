@@ -211,10 +211,10 @@ const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, dou
     if (coming_ && coming_->faces.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
         levels_[coming_->level] = coming_->faces.get();
         coming_.reset();
-        levels_[0].reset(); // the largest by far, and soon made
     }
     const bool first = std::none_of(levels_.begin(), levels_.end(), [](const auto& each) { return each.has_value(); });
-    if (!first && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    if (!first && wanted > 0 && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    if (levels_[wanted] && wanted > 0) levels_[0].reset(); // the largest by far, and soon made
     std::size_t found = wanted;
     while (found > 0 && !levels_[found])
         --found;
