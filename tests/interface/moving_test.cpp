@@ -389,16 +389,16 @@ TEST_CASE("of a line the parts that stand free are drawn") {
     const std::vector<ShapeStyle> styles(1);
     VisibleLines lines;
     lines.place({{glm::vec3(-0.8f, 0, 0), glm::vec3(0.8f, 0, 0), 0, 0}}, styles, sight, rule);
-    const auto behind = lines.corners(picture);
-    REQUIRE(behind.size() == 8);
-    CHECK(behind[0].device.x == doctest::Approx(-0.8).epsilon(0.02));
-    CHECK(behind[2].device.x == doctest::Approx(-0.2).epsilon(0.2));
-    CHECK(behind[4].device.x == doctest::Approx(0.2).epsilon(0.2));
-    CHECK(behind[6].device.x == doctest::Approx(0.8).epsilon(0.02));
+    const auto behind = lines.seen(picture);
+    REQUIRE(behind.size() == 2);
+    CHECK(behind[0].from.x == doctest::Approx(20).epsilon(0.1));
+    CHECK(behind[0].to.x == doctest::Approx(80).epsilon(0.05));
+    CHECK(behind[1].from.x == doctest::Approx(120).epsilon(0.05));
+    CHECK(behind[1].to.x == doctest::Approx(180).epsilon(0.02));
     lines.place({{glm::vec3(-0.8f, 0, -0.9f), glm::vec3(0.8f, 0, -0.9f), 0, 0}}, styles, sight, rule);
-    CHECK(lines.corners(picture).size() == 4); // before the wall
+    CHECK(lines.seen(picture).size() == 1); // before the wall
     lines.place({{glm::vec3(-0.1f, 0, 0), glm::vec3(0.1f, 0, 0), 0, 0}}, styles, sight, rule);
-    CHECK(lines.corners(picture).empty());
+    CHECK(lines.seen(picture).empty());
 
     // Short steps that follow each other are one line where they run straight, and not where they turn.
     std::vector<LineInstance> steps;
@@ -408,10 +408,10 @@ TEST_CASE("of a line the parts that stand free are drawn") {
         steps.back().from = i > 0 ? steps[static_cast<std::size_t>(i) - 1].to : steps.back().from;
     }
     lines.place(steps, styles, sight, rule);
-    const auto straight = lines.corners(picture);
-    REQUIRE(straight.size() == 4);
-    CHECK(straight[2].device.x == doctest::Approx(-0.78).epsilon(0.02));
+    const auto straight = lines.seen(picture);
+    REQUIRE(straight.size() == 1);
+    CHECK(straight[0].to.x == doctest::Approx(22).epsilon(0.05));
     steps.push_back({steps.back().to, steps.back().to + glm::vec3(0, 0.1f, 0), 0, 0});
     lines.place(steps, styles, sight, rule);
-    CHECK(lines.corners(picture).size() == 8);
+    CHECK(lines.seen(picture).size() == 2);
 }
