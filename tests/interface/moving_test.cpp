@@ -152,6 +152,57 @@ TEST_CASE("a moving picture has the outline of the one at rest") {
     }
 }
 
+/// Mean difference of two pictures, in steps of 255, where a mask picture differs from another by much.
+struct Difference {
+    double mean = 0;
+    int pixels = 0;
+};
+Difference difference(const Bytes& a, const Bytes& b, const Bytes& mask_a, const Bytes& mask_b) {
+    const auto off = [](const Bytes& one, const Bytes& other, std::size_t i) {
+        int sum = 0;
+        for (std::size_t k = 0; k < 3; ++k)
+            sum += std::abs(static_cast<int>(one[i + k]) - static_cast<int>(other[i + k]));
+        return sum;
+    };
+    Difference found;
+    double sum = 0;
+    for (std::size_t i = 0; i < a.size(); i += 4) {
+        if (off(mask_a, mask_b, i) < 60) continue;
+        ++found.pixels;
+        sum += off(a, b, i) / 3.0;
+    }
+    found.mean = sum / std::max(found.pixels, 1);
+    return found;
+}
+
+TEST_CASE("a moving picture has the colours of the one at rest, and what is asked about shows through in both") {
+    for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section, Viewpoint::stack}) {
+        Stage stage(viewpoint);
+        const Bytes black(static_cast<std::size_t>(Stage::width) * Stage::height * 4, 0);
+        stage.draw(true);
+        const Bytes rest = stage.pixels();
+        stage.turn(0.01);
+        stage.draw(false);
+        const Bytes moving = stage.pixels();
+        const auto all = difference(rest, moving, rest, black);
+        MESSAGE("mean difference ", all.mean);
+        CHECK(all.pixels > 100'000);
+        CHECK(all.mean < 8); // the soft shade in the corners comes at rest
+        if (viewpoint != Viewpoint::bench) continue;
+        stage.spec.hover = {model::SubjectKind::circuit, stage.bench.session().document.map.circuits.front().id};
+        stage.draw(true);
+        const Bytes touched_rest = stage.pixels();
+        stage.turn(0.01);
+        stage.draw(false);
+        const auto still = difference(touched_rest, rest, touched_rest, rest);
+        const auto differs = difference(touched_rest, stage.pixels(), touched_rest, rest);
+        MESSAGE("where it shows it shows by ", still.mean, " on ", still.pixels, " pixels, moving off by ",
+                differs.mean);
+        CHECK(still.pixels > 300);
+        CHECK(differs.mean < 0.75 * still.mean); // lines are inked over it, at rest it goes over them
+    }
+}
+
 TEST_CASE("what is finished in slices is the picture drawn at once") {
     for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section}) {
         Stage stage(viewpoint);

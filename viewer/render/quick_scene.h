@@ -30,7 +30,7 @@ public:
 
     static constexpr std::array<double, 5> shares{0.4, 0.5, 0.62, 0.78, 1};
     /// Above the first a frame is too slow, and below the second there is time for the next step.
-    static constexpr double slow_ms = 27, spare_ms = 13;
+    static constexpr double slow_ms = 27, spare_ms = 16;
 
 private:
     std::size_t step_ = 1;
