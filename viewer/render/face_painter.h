@@ -99,7 +99,6 @@ private:
     glm::mat4 pixels_from_unit_{1};
     glm::vec3 eye_{0};
     float side_ = 0;
-    bool has_glass_ = false;
     const std::vector<Pose>* poses_ = nullptr;
     const std::vector<ShapeStyle>* styles_ = nullptr;
 
