@@ -243,7 +243,7 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
         painter_.take(shapes);
         taken_ = true;
     }
-    const auto& poses = hidden_.without_hidden(frame.sight, geometry.poses(), geometry.boxes(), geometry.bounds());
+    const auto& poses = geometry.poses();
     level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), poses);
     need_programs();
     LineRule rule;
@@ -286,7 +286,6 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     // Other threads shade meanwhile: they are told to begin.
     glFlush();
     placed.get();
-    hidden_.saw(painter_.depths(), frame.sight, geometry.poses());
     const auto found = has_glass ? lines_.seen(painter_.depths(), painter_.depths_with_glass(), far_glass_ink)
                                  : VisibleLines::ThroughGlass{lines_.seen(painter_.depths()), 0};
     geometry.count(lists_.indices.size() / 3, found.lines.size(), has_glass ? 3 : 2);

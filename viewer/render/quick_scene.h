@@ -10,7 +10,6 @@
 
 #include "face_painter.h"
 #include "front_faces.h"
-#include "hidden_shapes.h"
 #include "inked_picture.h"
 #include "scene_frame.h"
 #include "visible_lines.h"
@@ -46,12 +45,9 @@ public:
     /// For new shapes.
     void forget() {
         levels_ = {};
-        hidden_.forget();
         coming_.reset();
         taken_ = false;
     }
-    /// Shapes that the last frame left out, since others hid them.
-    [[nodiscard]] std::size_t left_out() const { return hidden_.left_out(); }
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
     [[nodiscard]] const gl::Texture& depth() const { return lists_.glass.count > 0 ? glass_.depth : solids_.depth; }
     /// From pixels of the drawing to coordinates of the depth: pixel * xy + zw.
@@ -102,7 +98,6 @@ private:
     VisibleLines lines_;
     BytePicture low_picture_, picture_;
     InkedPicture inked_;
-    HiddenShapes hidden_;
     Sharpness sharpness_;
 };
 
