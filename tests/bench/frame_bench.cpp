@@ -1,9 +1,10 @@
 // How long a frame takes: a scripted turn of three views at moving quality, then the picture at rest, beside the floor
 // of the same machine in the same run. The floor clears and draws the same triangles once, plainly lit.
 //
-//     bench_frame [MAP] [--size WxH] [--gpu] [--frames N] [--keep FOLDER]
+//     bench_frame [MAP] [--size WxH] [--gpu] [--frames N] [--keep FOLDER] [--view VIEW] [--moving]
 //
-// --gpu looks for a graphics processor first and takes a floor with four samples a pixel.
+// --gpu looks for a graphics processor first and takes a floor with four samples a pixel. --moving draws moving frames
+// and nothing else, for a profiler.
 #include <algorithm>
 #include <array>
 #include <chrono>
@@ -37,7 +38,8 @@ struct Options {
     std::string map = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
     std::string keep; ///< folder for the pictures, empty: none
     int width = 1280, height = 720, frames = 72;
-    bool gpu = false;
+    bool gpu = false, moving_only = false;
+    std::string view; ///< empty: all three
 };
 
 double now_ms() {
@@ -184,8 +186,14 @@ public:
             "{:8} {:>9} {:>6} {:>5} {:>6} {:>6} {:>7} {:>6} {:>6} {:>6} {:>11} {:>10} {:>6} {:>7} {:>7} {:>8}  {}\n",
             "view", "triangles", "lines", "draws", "shown", "first", "moving", "95 %", "floor", "ratio", "processor",
             "full after", "slices", "longest", "at once", "to floor", "hash at rest");
-        for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section, Viewpoint::stack})
-            run_view(viewpoint);
+        for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section, Viewpoint::stack}) {
+            if (!options_.view.empty() && options_.view != model::word(viewpoint)) continue;
+            if (options_.moving_only)
+                only_move(viewpoint);
+            else
+                run_view(viewpoint);
+        }
+        if (options_.moving_only) return;
         fmt::print("triangles, lines, draws: of one moving frame; times in ms; ratio and to floor: over the floor;\n"
                    "shown: until the first picture of the view; first: the first moving frame after it was at rest\n"
                    "processor: time of all threads for a moving frame and for the floor, which other programs do not "
@@ -212,6 +220,18 @@ private:
         const Camera camera = camera_at(view.flight, spec_.now_s);
         return glm::mat4(projection_matrix(camera, spec_.drawing.width / spec_.drawing.height) * view_matrix(camera) *
                          lying_matrix(view.lying));
+    }
+
+    void only_move(Viewpoint viewpoint) {
+        work_.dispatch(command::ShowView{viewpoint}, time_s_);
+        time_s_ += 10;
+        const double begin = processor_ms();
+        for (int i = 0; i < options_.frames; ++i) {
+            turn(i < options_.frames / 2 ? 2 : -2);
+            draw(false, 0);
+        }
+        fmt::print("{:8} processor {:.1f} ms a frame\n", model::word(viewpoint),
+                   (processor_ms() - begin) / options_.frames);
     }
 
     void run_view(Viewpoint viewpoint) {
@@ -320,6 +340,10 @@ std::string read_options(int count, char** words, Options& options) {
             if (std::sscanf(words[++i], "%dx%d", &options.width, &options.height) != 2 || options.width < 16 ||
                 options.height < 16)
                 return "--size wants WIDTHxHEIGHT";
+        } else if (word == "--moving") {
+            options.moving_only = true;
+        } else if (word == "--view" && more) {
+            options.view = words[++i];
         } else if (word == "--frames" && more) {
             options.frames = std::atoi(words[++i]);
             if (options.frames < 1) return "--frames wants a number";

@@ -177,17 +177,17 @@ TEST_CASE("edges behind glass are drawn once, faintly, and near ones again in fu
     lines.place(
         {{glm::vec3(-1, 0.5f, 0), glm::vec3(1, 0.5f, 0), 0, 0}, {glm::vec3(-1, 0, 0), glm::vec3(1, 0, 0), 1, 0}},
         styles, sight, rule, 1);
-    const auto found = lines.corners(solids, with_glass, 0.25f);
-    REQUIRE(found.corners.size() == 12);
-    CHECK(found.nearest_from == 8);
-    const auto& solid = found.corners[0];
-    const auto &far = found.corners[4], &near = found.corners[8];
+    const auto found = lines.seen(solids, with_glass, 0.25f);
+    REQUIRE(found.lines.size() == 3);
+    CHECK(found.nearest_from == 2);
+    const auto& solid = found.lines[0];
+    const auto &far = found.lines[1], &near = found.lines[2];
     CHECK(solid.ink[3] > 100);
     CHECK(near.ink[3] == doctest::Approx(0.8 * solid.ink[3]).epsilon(0.02));
     CHECK(far.ink[3] == doctest::Approx(0.25 * near.ink[3]).epsilon(0.05));
     // The solid wall hides it from both, the pane from the second only.
-    CHECK(far.device.x == doctest::Approx(-0.8).epsilon(0.05));
-    CHECK(found.corners[6].device.x == doctest::Approx(1).epsilon(0.02));
-    CHECK(near.device.x == doctest::Approx(-0.8).epsilon(0.05));
-    CHECK(found.corners[10].device.x == doctest::Approx(0).epsilon(0.06));
+    CHECK(far.from.x == doctest::Approx(20).epsilon(0.1));
+    CHECK(far.to.x == doctest::Approx(200).epsilon(0.02));
+    CHECK(near.from.x == doctest::Approx(20).epsilon(0.1));
+    CHECK(near.to.x == doctest::Approx(100).epsilon(0.05));
 }

@@ -228,11 +228,14 @@ TEST_CASE("the shop's name is written in the window, kept in its file, and stand
     w.key(Key::letter, 'J');
     see(w, "Make the customer's page");
     w.press("field shop name");
+    w.frame();
     for (const char c : std::string("Millrace Works"))
         w.loop->event(input::Text{static_cast<unsigned>(c)});
     w.frame();
+    w.frame();
     CHECK_FALSE(fs::exists(sign_of_user())); // not letter by letter
     w.key(Key::enter);
+    w.frame();
     w.frame();
     CHECK(choose_sign().sign.name == "Millrace Works");
     w.press("page For a browser");

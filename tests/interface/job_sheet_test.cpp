@@ -189,8 +189,8 @@ TEST_CASE("job sheet: the size that is in is pressed, and the one that brings th
     const auto& list = w.document().map.clearances;
     const auto selective = std::find_if(list.begin(), list.end(), [](const auto& c) { return c.sizes_mm.size() > 2; });
     REQUIRE(selective != list.end());
-    const double size = selective->sizes_mm.front(), other = selective->sizes_mm[1];
-    // With the first size in, the second would bring it to the middle of its limits.
+    const double size = selective->sizes_mm.front(), other = selective->sizes_mm.back();
+    // With the first size in, the last would bring it to the middle of its limits.
     const double middle = (model::in_mm(*selective->lower) + model::in_mm(*selective->upper)) / 2;
     const double measured = middle + other - size;
     w.press("field measure " + selective->id);

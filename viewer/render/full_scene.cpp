@@ -11,14 +11,15 @@ using Group = GeometryStore::Group;
 void FullScene::need_programs(bool section) {
     if (!ground_) {
         ground_ = gl::Program("ground", shader_text::full_vert, shader_text::ground_frag);
-        part_ = gl::Program("part", shader_text::part_vert, shader_text::part_frag);
+        part_ = gl::Program("part", shader_text::part_vert, gl::with_light(shader_text::part_frag));
         depth_ = gl::Program("depth", shader_text::part_vert, shader_text::depth_frag);
         line_ = gl::Program("line", shader_text::line_vert, shader_text::line_frag);
     }
-    if (!section && !glass_) glass_ = gl::Program("glass", shader_text::part_vert, shader_text::glass_frag);
+    if (!section && !glass_)
+        glass_ = gl::Program("glass", shader_text::part_vert, gl::with_light(shader_text::glass_frag));
     if (section && !depth_cut_) {
         depth_cut_ = gl::Program("depth, cut", shader_text::part_vert, shader_text::depth_frag, {"SECTION"});
-        cap_ = gl::Program("cut face", shader_text::part_vert, shader_text::cap_frag, {"CAP"});
+        cap_ = gl::Program("cut face", shader_text::part_vert, gl::with_light(shader_text::cap_frag), {"CAP"});
         cap_depth_ =
             gl::Program("depth of cut faces", shader_text::part_vert, shader_text::depth_frag, {"SECTION", "CAP"});
         plane_ = gl::Program("section plane", shader_text::plane_vert, shader_text::plane_frag);

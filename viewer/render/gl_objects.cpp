@@ -138,6 +138,8 @@ GLuint shader_of(const Object<delete_program>& holder) {
 
 } // namespace
 
+std::string with_light(std::string_view fragment_text) { return shader_text::light + std::string(fragment_text); }
+
 Program::Program(std::string_view name, std::string_view vertex_text, std::string_view fragment_text,
                  std::initializer_list<std::string_view> defines) {
     std::string head = epoxy_is_desktop_gl() ? "#version 330 core\n"
@@ -162,7 +164,8 @@ Program::Program(std::string_view name, std::string_view vertex_text, std::strin
     }
     const GLuint block = glGetUniformBlockIndex(program_.name(), "Frame");
     if (block != GL_INVALID_INDEX) glUniformBlockBinding(program_.name(), block, 0);
-    static constexpr std::array<const char*, 5> samplers{"styles", "occlusion", "scene_depth", "shadow", "source"};
+    static constexpr std::array<const char*, 6> samplers{"styles", "occlusion", "scene_depth",
+                                                         "shadow", "source",    "faces"};
     use();
     for (std::size_t i = 0; i < samplers.size(); ++i) {
         const GLint at = glGetUniformLocation(program_.name(), samplers[i]);

@@ -69,8 +69,11 @@ void draw_triangles(std::size_t first_index, std::size_t count, bool in_pieces);
 void require_complete(std::string_view what);
 
 /// The texture units that every program agrees on.
-enum class Unit { styles = 0, occlusion = 1, scene_depth = 2, shadow = 3, source = 4 };
+enum class Unit { styles = 0, occlusion = 1, scene_depth = 2, shadow = 3, source = 4, faces = 5 };
 void bind(Unit unit, const Texture& texture);
+
+/// The text of a fragment shader that calls the functions of light.glsl.
+[[nodiscard]] std::string with_light(std::string_view fragment_text);
 
 /// A linked program. Samplers named like a unit read from it, and the block `Frame` is at binding 0.
 class Program {

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <cstddef>
 #include <utility>
 
 #include "shader_texts.h"
@@ -15,8 +14,6 @@ namespace {
 double steady_ms() {
     return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now().time_since_epoch()).count();
 }
-
-const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
 
 /// A surface that is off by so much of a pixel of the frame looks the same in a moving picture.
 constexpr double told_pixels = 0.7;
@@ -48,11 +45,36 @@ void Sharpness::took(double ms) {
 
 glm::vec4 QuickScene::depth_map() const { return {1.0 / width_, 1.0 / height_, 0, 0}; }
 
+void QuickScene::Layer::fit(int width, int height) {
+    faces = gl::make_texture(GL_RGBA16I, width, height, GL_RGBA_INTEGER, GL_SHORT, GL_NEAREST);
+    depth = gl::make_texture(GL_DEPTH_COMPONENT32F, width, height, GL_DEPTH_COMPONENT, GL_FLOAT, GL_NEAREST);
+}
+
+void QuickScene::Layer::send(const std::vector<FacePixel>& pixels, const DepthPicture& picture) const {
+    gl::bind(gl::Unit::faces, faces);
+    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, picture.width, picture.height, GL_RGBA_INTEGER, GL_SHORT, pixels.data());
+    gl::bind(gl::Unit::scene_depth, depth);
+    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, picture.width, picture.height, GL_DEPTH_COMPONENT, GL_FLOAT,
+                    picture.depth.data());
+}
+
 void QuickScene::fit(int width, int height) {
     sharpness_.expect(static_cast<double>(width) * height);
-    low_width_ = std::max(1, static_cast<int>(std::lround(width * sharpness_.share())));
-    low_height_ = std::max(1, static_cast<int>(std::lround(height * sharpness_.share())));
-    low_.fit(low_width_, low_height_);
+    const int low_width = std::max(1, static_cast<int>(std::lround(width * sharpness_.share()))),
+              low_height = std::max(1, static_cast<int>(std::lround(height * sharpness_.share())));
+    if (low_width != low_width_ || low_height != low_height_ || !low_) {
+        low_width_ = low_width;
+        low_height_ = low_height;
+        solids_.fit(low_width, low_height);
+        glass_.fit(low_width, low_height);
+        clearness_ = gl::make_texture(GL_R32F, low_width, low_height, GL_RED, GL_FLOAT, GL_NEAREST);
+        low_colour_ = gl::make_texture(GL_RGBA8, low_width, low_height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
+        low_ = gl::make_framebuffer();
+        glBindFramebuffer(GL_FRAMEBUFFER, low_.name());
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, low_colour_.name(), 0);
+        gl::require_complete("the solids of the moving drawing");
+        low_with_depth_ = gl::Framebuffer();
+    }
     if (width == width_ && height == height_ && full_) return;
     width_ = width;
     height_ = height;
@@ -63,60 +85,98 @@ void QuickScene::fit(int width, int height) {
     gl::require_complete("the moving drawing");
 }
 
-void QuickScene::send(const FaceLists::Range& range) const { gl::draw_triangles(range.first, range.count, true); }
-
-/// In one pass, unlike the picture at rest: with few pixels, painting some of them twice costs less than sending every
-/// corner twice. What is cut comes before what stays whole, as there.
-void QuickScene::draw_solids(const SceneFrame& frame) const {
-    glEnable(GL_DEPTH_TEST);
-    glDepthFunc(GL_LESS);
-    glDepthMask(GL_TRUE);
-    glEnable(GL_CULL_FACE);
-    glCullFace(GL_BACK);
-    glBindVertexArray(solid_array_.name());
-    part_.use();
-    part_.set("see_through", 1.0f);
-    if (frame.section) {
-        send(lists_.foremost);
-        send(lists_.cut);
-        part_cut_.use();
-        part_cut_.set("see_through", 1.0f);
-        send(lists_.cut_through);
-        if (lists_.inside.count + lists_.inside_through.count > 0) {
-            glCullFace(GL_FRONT);
-            glEnable(GL_STENCIL_TEST);
-            glStencilFunc(GL_ALWAYS, 1, 0xFF);
-            glStencilOp(GL_KEEP, GL_KEEP, GL_REPLACE);
-            cap_.use();
-            send(lists_.inside);
-            cap_cut_.use();
-            send(lists_.inside_through);
-            glStencilFunc(GL_EQUAL, 1, 0xFF);
-            glStencilOp(GL_KEEP, GL_KEEP, GL_KEEP);
-            glDisable(GL_CULL_FACE);
-            glDepthFunc(GL_ALWAYS);
-            glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-            plane_.use();
-            plane_.set("extent", plane_extent_);
-            glBindVertexArray(empty_.name());
-            glDrawArrays(GL_TRIANGLE_STRIP, 0, 4);
-            glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-            glDepthFunc(GL_LESS);
-            glDisable(GL_STENCIL_TEST);
-            glEnable(GL_CULL_FACE);
-            glCullFace(GL_BACK);
-            glBindVertexArray(solid_array_.name());
-        }
+/// A row of tiles that follow each other is one quad.
+void QuickScene::send_tiles() {
+    if (!tile_array_) {
+        tile_array_ = gl::make_vertex_array();
+        tile_corners_ = gl::make_buffer();
+        tile_indices_ = gl::make_buffer();
+        glBindVertexArray(tile_array_.name());
+        glBindBuffer(GL_ARRAY_BUFFER, tile_corners_.name());
+        glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, tile_indices_.name());
+        glEnableVertexAttribArray(0);
+        glVertexAttribPointer(0, 2, GL_FLOAT, GL_FALSE, sizeof(glm::vec2), nullptr);
     }
-    part_.use();
-    send(lists_.whole);
+    const auto& tiles = painter_.tiles();
+    const auto columns = static_cast<std::size_t>(painter_.tile_columns());
+    std::vector<glm::vec2> corners;
+    const auto corner = [&](std::size_t column, std::size_t row) {
+        corners.emplace_back(
+            std::min(1.0f, static_cast<float>(column * FacePainter::tile_pixels) / static_cast<float>(low_width_)),
+            std::min(1.0f, static_cast<float>(row * FacePainter::tile_pixels) / static_cast<float>(low_height_)));
+    };
+    const auto gather = [&](Quads& quads, bool FacePainter::Tile::*wanted) {
+        quads.first = corners.size() / 4;
+        for (std::size_t row = 0; row * columns < tiles.size(); ++row) {
+            for (std::size_t from = 0; from < columns; ++from) {
+                std::size_t end = from;
+                while (end < columns && tiles[row * columns + end].*wanted)
+                    ++end;
+                if (end == from) continue;
+                corner(from, row), corner(end, row), corner(from, row + 1), corner(end, row + 1);
+                from = end;
+            }
+        }
+        quads.count = corners.size() / 4 - quads.first;
+    };
+    gather(ground_quads_, &FacePainter::Tile::ground);
+    gather(solid_quads_, &FacePainter::Tile::solid);
+    gather(glass_quads_, &FacePainter::Tile::glass);
+    glBindVertexArray(tile_array_.name());
+    glBindBuffer(GL_ARRAY_BUFFER, tile_corners_.name());
+    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(corners.size() * sizeof(glm::vec2)), corners.data(),
+                 GL_STREAM_DRAW);
+    if (corners.size() / 4 <= tile_indices_made_) return;
+    tile_indices_made_ = corners.size() / 4 * 2;
+    gl::fill_quad_indices(tile_indices_made_);
 }
 
-void QuickScene::draw_hidden(const GeometryStore& geometry) const {
+void QuickScene::shade(const Quads& quads) const {
+    glBindVertexArray(tile_array_.name());
+    gl::draw_triangles(6 * quads.first, 6 * quads.count, false);
+}
+
+void QuickScene::draw_solids(const SceneFrame& frame) const {
+    solids_.send(painter_.solids(), painter_.depths());
+    const auto unit_from_clip = glm::inverse(glm::dmat4(frame.sight.clip_from_unit));
+    const double far_w = unit_from_clip[2].w + unit_from_clip[3].w;
+    solid_program_.use();
+    solid_program_.set("unit_from_clip", glm::mat4(unit_from_clip));
+    solid_program_.set("right", glm::vec3(unit_from_clip[0]) * static_cast<float>(2 / (far_w * low_width_)));
+    solid_program_.set("above", glm::vec3(unit_from_clip[1]) * static_cast<float>(2 / (far_w * low_height_)));
+    shade(solid_quads_);
+}
+
+void QuickScene::draw_glass(const SceneFrame& frame) const {
+    glass_.send(painter_.glass(), painter_.depths_with_glass());
+    gl::bind(gl::Unit::source, clearness_);
+    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, low_width_, low_height_, GL_RED, GL_FLOAT, painter_.clearness().data());
+    glEnable(GL_BLEND);
+    glBlendFuncSeparate(GL_ONE, GL_SRC_ALPHA, GL_ONE, GL_ZERO);
+    glass_program_.use();
+    glass_program_.set("unit_from_clip", glm::mat4(glm::inverse(glm::dmat4(frame.sight.clip_from_unit))));
+    shade(glass_quads_);
+    glDisable(GL_BLEND);
+}
+
+/// What stands behind something else and is asked about still shows, faintly.
+void QuickScene::draw_asked(const GeometryStore& geometry) {
     const auto& shapes = geometry.asked_shapes();
     if (shapes.empty()) return;
+    if (!part_) part_ = gl::Program("part", shader_text::part_vert, gl::with_light(shader_text::part_frag));
+    if (!low_with_depth_) {
+        low_with_depth_ = gl::make_framebuffer();
+        glBindFramebuffer(GL_FRAMEBUFFER, low_with_depth_.name());
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, low_colour_.name(), 0);
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_TEXTURE_2D, solids_.depth.name(), 0);
+        gl::require_complete("what shows through the moving drawing");
+    }
+    glBindFramebuffer(GL_FRAMEBUFFER, low_with_depth_.name());
+    glEnable(GL_CULL_FACE);
+    glCullFace(GL_BACK);
     glEnable(GL_BLEND);
     glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
+    glEnable(GL_DEPTH_TEST);
     glDepthMask(GL_FALSE);
     glDepthFunc(GL_GREATER);
     part_.use();
@@ -124,120 +184,22 @@ void QuickScene::draw_hidden(const GeometryStore& geometry) const {
         part_.set("see_through", share);
         geometry.draw_shape(shape);
     }
-}
-
-/// As at rest: the tint of every wall, the depth of the nearest, the light on that one.
-void QuickScene::draw_glass() {
-    if (lists_.glass.count == 0) return;
-    glEnable(GL_BLEND);
-    // In alpha it keeps how much of what is behind still shows, for the lines.
-    glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE_MINUS_SRC_ALPHA);
-    glDepthMask(GL_FALSE);
-    glDepthFunc(GL_LESS);
-    glBindVertexArray(solid_array_.name());
-    glass_.use();
-    glass_.set("nearest", 0.0f);
-    send(lists_.glass);
-    glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-    glDepthMask(GL_TRUE);
-    depth_.use();
-    send(lists_.glass);
-    glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-    glDepthMask(GL_FALSE);
-    glDepthFunc(GL_EQUAL);
-    glass_.use();
-    glass_.set("nearest", 1.0f);
-    send(lists_.glass);
-    glDepthFunc(GL_LESS);
-    read_depths(depths_with_glass_);
-}
-
-void QuickScene::read_depths(DepthPicture& into) const {
-    into.width = low_width_;
-    into.height = low_height_;
-    into.depth.resize(static_cast<std::size_t>(low_width_) * static_cast<std::size_t>(low_height_));
-    glPixelStorei(GL_PACK_ALIGNMENT, 4);
-    glReadPixels(0, 0, low_width_, low_height_, GL_DEPTH_COMPONENT, GL_FLOAT, into.depth.data());
-}
-
-void QuickScene::draw_lines(GeometryStore& geometry, bool through_glass) {
-    const auto found = through_glass ? lines_.corners(depths_, depths_with_glass_, far_glass_ink)
-                                     : VisibleLines::ThroughGlass{lines_.corners(depths_), ~std::size_t{0}};
-    const auto& corners = found.corners;
-    if (corners.empty()) return;
-    if (!line_array_) {
-        line_ = gl::Program("seen line", shader_text::seen_line_vert, shader_text::seen_line_frag);
-        line_array_ = gl::make_vertex_array();
-        line_buffer_ = gl::make_buffer();
-        line_indices_ = gl::make_buffer();
-        glBindVertexArray(line_array_.name());
-        glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
-        glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, line_indices_.name());
-        glEnableVertexAttribArray(0);
-        glVertexAttribPointer(0, 2, GL_FLOAT, GL_FALSE, sizeof(LineCorner), offset(offsetof(LineCorner, device)));
-        glEnableVertexAttribArray(1);
-        glVertexAttribPointer(1, 2, GL_FLOAT, GL_FALSE, sizeof(LineCorner), offset(offsetof(LineCorner, across)));
-        glEnableVertexAttribArray(2);
-        glVertexAttribPointer(2, 4, GL_UNSIGNED_BYTE, GL_TRUE, sizeof(LineCorner), offset(offsetof(LineCorner, ink)));
-    }
-    const std::size_t lines = corners.size() / 4;
-    glBindVertexArray(line_array_.name());
-    glBindBuffer(GL_ARRAY_BUFFER, line_buffer_.name());
-    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(corners.size() * sizeof(LineCorner)), corners.data(),
-                 GL_STREAM_DRAW);
-    if (lines > line_indices_made_) {
-        line_indices_made_ = lines * 5 / 4;
-        gl::fill_quad_indices(line_indices_made_);
-    }
-    glEnable(GL_BLEND);
-    glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
-    line_.use();
-    line_.set("pixel_size", glm::vec2(1.0 / width_, 1.0 / height_));
-    const std::size_t before = std::min(found.nearest_from / 4, lines);
-    line_.set("behind_glass", 1.0f);
-    gl::draw_triangles(0, 6 * before, true);
-    if (before < lines) {
-        line_.set("behind_glass", 0.0f);
-        gl::draw_triangles(6 * before, 6 * (lines - before), true);
-    }
-    geometry.count(0, lines, before < lines ? 2 : 1);
-}
-
-void QuickScene::need_programs(bool section) {
-    if (!ground_) {
-        ground_ = gl::Program("ground", shader_text::full_vert, shader_text::ground_frag);
-        part_ = gl::Program("part", shader_text::part_vert, shader_text::part_frag);
-        spread_ = gl::Program("enlarged", shader_text::full_vert, shader_text::enlarged_frag);
-    }
-    if (!section && !glass_) {
-        glass_ = gl::Program("glass", shader_text::part_vert, shader_text::glass_frag);
-        depth_ = gl::Program("depth", shader_text::part_vert, shader_text::depth_frag);
-    }
-    if (section && !cap_) {
-        part_cut_ = gl::Program("part, cut", shader_text::part_vert, shader_text::part_frag, {"SECTION"});
-        cap_ = gl::Program("cut face", shader_text::part_vert, shader_text::cap_frag, {"CAP"});
-        cap_cut_ = gl::Program("cut face, cut", shader_text::part_vert, shader_text::cap_frag, {"CAP", "SECTION"});
-        plane_ = gl::Program("section plane", shader_text::plane_vert, shader_text::plane_frag);
-    }
-}
-
-/// At the far end of the depth, where nothing else was drawn.
-void QuickScene::draw_ground() const {
-    glDepthRange(1, 1);
-    glDepthFunc(GL_LEQUAL);
-    glDepthMask(GL_FALSE);
+    glDisable(GL_BLEND);
+    glDisable(GL_DEPTH_TEST);
     glDisable(GL_CULL_FACE);
-    ground_.use();
-    glBindVertexArray(empty_.name());
-    glDrawArrays(GL_TRIANGLES, 0, 3);
-    glDepthRange(0, 1);
-    glDepthFunc(GL_LESS);
-    glEnable(GL_CULL_FACE);
+    glBindFramebuffer(GL_FRAMEBUFFER, low_.name());
 }
 
-void QuickScene::take(const GeometryStore& geometry) {
-    indices_ = gl::make_buffer();
-    solid_array_ = geometry.solid_array(indices_);
+void QuickScene::need_programs() {
+    if (!ground_) {
+        ground_ = gl::Program("ground", shader_text::tiles_vert, shader_text::ground_frag);
+        solid_program_ =
+            gl::Program("seen solids", shader_text::tiles_vert, gl::with_light(shader_text::seen_solid_frag));
+    }
+    if (lists_.glass.count > 0 && !glass_program_) {
+        glass_program_ =
+            gl::Program("seen glass", shader_text::tiles_vert, gl::with_light(shader_text::seen_glass_frag));
+    }
 }
 
 /// The coarsest one that cannot be told from the finest. It takes longer to make than a frame may: until it is there, a
@@ -249,10 +211,10 @@ const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, dou
     if (coming_ && coming_->faces.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
         levels_[coming_->level] = coming_->faces.get();
         coming_.reset();
-        levels_[0].reset(); // the largest by far, and soon made
     }
     const bool first = std::none_of(levels_.begin(), levels_.end(), [](const auto& each) { return each.has_value(); });
-    if (!first && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    if (!first && wanted > 0 && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    if (levels_[wanted] && wanted > 0) levels_[0].reset(); // the largest by far, and soon made
     std::size_t found = wanted;
     while (found > 0 && !levels_[found])
         --found;
@@ -277,16 +239,23 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
                       const std::vector<ShapeStyle>& styles, const Shadow& shadow, const SceneFrame& frame) {
     const double begin_ms = steady_ms();
     fit(frame.width, frame.height);
-    need_programs(frame.section);
-    if (!solid_array_) take(geometry);
-    const auto box = geometry.bounds();
-    plane_extent_ = glm::vec4(box.low.x - 1, box.low.z - 1, box.high.x + 1, box.high.z + 1);
-    const auto& poses = hidden_.without_hidden(frame.sight, geometry.poses(), geometry.boxes(), box);
+    if (!taken_) {
+        painter_.take(shapes);
+        taken_ = true;
+    }
+    const auto& poses = geometry.poses();
     level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), poses);
-    glBindVertexArray(solid_array_.name());
-    glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(lists_.indices.size() * sizeof(std::uint32_t)),
-                 lists_.indices.data(), GL_STREAM_DRAW);
-    geometry.count(lists_.indices.size() / 3, 0, frame.section ? 9 : 7);
+    need_programs();
+    LineRule rule;
+    rule.width = width_;
+    rule.height = height_;
+    rule.pixels_per_point = frame.pixels_per_point;
+    rule.before_surface = line_before_surface;
+    auto placed = std::async(std::launch::async, [&] {
+        const auto in_sight = geometry.lines_in_sight(frame.sight, poses);
+        lines_.place(in_sight.lines, styles, frame.sight, rule, in_sight.before_glass);
+    });
+    painter_.paint(lists_, frame.sight, poses, styles, low_width_, low_height_);
 
     FrameBlock block = frame.block;
     const auto share = static_cast<float>(low_width_) / static_cast<float>(width_);
@@ -298,44 +267,35 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     block.shadow_map = shadow.map();
     block_buffer_.set(block);
 
-    glBindFramebuffer(GL_FRAMEBUFFER, low_.scene.name());
-    glViewport(0, 0, low_width_, low_height_);
     glDisable(GL_BLEND);
     glDisable(GL_STENCIL_TEST);
-    glDepthMask(GL_TRUE);
-    glClear(GL_DEPTH_BUFFER_BIT | GL_STENCIL_BUFFER_BIT);
-    gl::bind(gl::Unit::styles, geometry.styles());
-    gl::bind(gl::Unit::shadow, shadow.texture());
-    draw_solids(frame);
-    draw_ground();
-    // Triangles are set up here and painted by other threads: wherever they could begin they are told to.
-    glFlush();
-    LineRule rule;
-    rule.width = width_;
-    rule.height = height_;
-    rule.pixels_per_point = frame.pixels_per_point;
-    rule.before_surface = line_before_surface;
-    const auto in_sight = geometry.lines_in_sight(frame.sight, poses);
-    lines_.place(in_sight.lines, styles, frame.sight, rule, in_sight.before_glass);
-
-    read_depths(depths_);
-    hidden_.saw(depths_, frame.sight, geometry.poses());
-    draw_hidden(geometry);
-    if (!frame.section) draw_glass();
-    glDepthMask(GL_TRUE);
     glDisable(GL_DEPTH_TEST);
     glDisable(GL_CULL_FACE);
-    glDisable(GL_BLEND);
-    glBindFramebuffer(GL_FRAMEBUFFER, full_.name());
-    glViewport(0, 0, width_, height_);
-    gl::bind(gl::Unit::source, low_.colour);
-    spread_.use();
-    glBindVertexArray(empty_.name());
-    glDrawArrays(GL_TRIANGLES, 0, 3);
+    glDepthMask(GL_TRUE);
+    glBindFramebuffer(GL_FRAMEBUFFER, low_.name());
+    glViewport(0, 0, low_width_, low_height_);
+    gl::bind(gl::Unit::styles, geometry.styles());
+    gl::bind(gl::Unit::shadow, shadow.texture());
+    send_tiles();
+    ground_.use();
+    shade(ground_quads_);
+    draw_solids(frame);
+    draw_asked(geometry);
+    const bool has_glass = lists_.glass.count > 0;
+    if (has_glass) draw_glass(frame);
+    // Other threads shade meanwhile: they are told to begin.
     glFlush();
-    draw_lines(geometry, !frame.section && lists_.glass.count > 0);
-    glDisable(GL_BLEND);
-    glFinish(); // what it took has to be known
+    placed.get();
+    const auto found = has_glass ? lines_.seen(painter_.depths(), painter_.depths_with_glass(), far_glass_ink)
+                                 : VisibleLines::ThroughGlass{lines_.seen(painter_.depths()), 0};
+    geometry.count(lists_.indices.size() / 3, found.lines.size(), has_glass ? 3 : 2);
+    low_picture_.fit(low_width_, low_height_);
+    glPixelStorei(GL_PACK_ALIGNMENT, 4);
+    glReadPixels(0, 0, low_width_, low_height_, GL_RGBA, GL_UNSIGNED_BYTE, low_picture_.rgba.data());
+    picture_.fit(width_, height_);
+    inked_.compose(picture_, low_picture_, found.lines, found.nearest_from);
+    gl::bind(gl::Unit::source, full_colour_);
+    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, width_, height_, GL_RGBA, GL_UNSIGNED_BYTE, picture_.rgba.data());
     sharpness_.took(steady_ms() - begin_ms);
 }
 

@@ -1,5 +1,5 @@
-// The scene while it moves, where the processor does the drawing: the solids in fewer pixels and in one pass over the
-// triangles that face the eye, the lines over them in full sharpness, and only those that are seen.
+// The scene while it moves, where the processor does the drawing: the solids in fewer pixels, painted without OpenGL
+// and shaded once a pixel; the lines over them in full sharpness, and only those that are seen.
 #pragma once
 
 #include <array>
@@ -8,10 +8,10 @@
 #include <string>
 #include <vector>
 
+#include "face_painter.h"
 #include "front_faces.h"
-#include "hidden_shapes.h"
+#include "inked_picture.h"
 #include "scene_frame.h"
-#include "targets.h"
 #include "visible_lines.h"
 
 namespace ringland::viewer {
@@ -29,7 +29,7 @@ public:
 
     static constexpr std::array<double, 5> shares{0.4, 0.5, 0.62, 0.78, 1};
     /// Above the first a frame is too slow, and below the second there is time for the next step.
-    static constexpr double slow_ms = 27, spare_ms = 13;
+    static constexpr double slow_ms = 27, spare_ms = 16;
 
 private:
     std::size_t step_ = 1;
@@ -39,49 +39,52 @@ private:
 
 class QuickScene {
 public:
-    QuickScene() : empty_(gl::make_vertex_array()) {}
-
     /// Draws it whole. The shadow is up to date; `shapes` are those of the geometry.
     void draw(GeometryStore& geometry, const std::vector<model::Shape>& shapes, const std::vector<ShapeStyle>& styles,
               const Shadow& shadow, const SceneFrame& frame);
     /// For new shapes.
     void forget() {
         levels_ = {};
-        hidden_.forget();
         coming_.reset();
-        solid_array_ = gl::VertexArray();
+        taken_ = false;
     }
-    /// Shapes that the last frame left out, since others hid them.
-    [[nodiscard]] std::size_t left_out() const { return hidden_.left_out(); }
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
-    [[nodiscard]] const gl::Texture& depth() const { return low_.depth; }
+    [[nodiscard]] const gl::Texture& depth() const { return lists_.glass.count > 0 ? glass_.depth : solids_.depth; }
     /// From pixels of the drawing to coordinates of the depth: pixel * xy + zw.
     [[nodiscard]] glm::vec4 depth_map() const;
 
 private:
     /// The solids, coarser and coarser.
     static constexpr std::array<double, 3> tolerances_mm{0, 0.25, 0.5};
-    void take(const GeometryStore& geometry);
     const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel);
     void begin_level(const std::vector<model::Shape>& shapes, std::size_t level);
     void fit(int width, int height);
+    /// What the painter found, as textures.
+    struct Layer {
+        gl::Texture faces, depth;
+        void fit(int width, int height);
+        void send(const std::vector<FacePixel>& pixels, const DepthPicture& picture) const;
+    };
+    /// Where the painter left something to shade: quads of the tiles.
+    struct Quads {
+        std::size_t first = 0, count = 0;
+    };
+    void send_tiles();
+    void shade(const Quads& quads) const;
     void draw_solids(const SceneFrame& frame) const;
-    void draw_glass();
-    void read_depths(DepthPicture& into) const;
-    void draw_hidden(const GeometryStore& geometry) const;
-    void draw_ground() const;
-    void draw_lines(GeometryStore& geometry, bool through_glass);
-    void need_programs(bool section);
-    void send(const FaceLists::Range& range) const;
+    void draw_glass(const SceneFrame& frame) const;
+    void draw_asked(const GeometryStore& geometry);
+    void need_programs();
 
-    gl::Program ground_, part_, glass_, depth_, part_cut_, cap_, cap_cut_, plane_, spread_, line_;
-    Targets low_;
-    gl::Framebuffer full_;
-    gl::Texture full_colour_;
+    gl::Program ground_, solid_program_, glass_program_, part_;
+    gl::Framebuffer low_, low_with_depth_, full_;
+    gl::Texture low_colour_, full_colour_, clearness_;
+    Layer solids_, glass_;
     int width_ = 0, height_ = 0, low_width_ = 0, low_height_ = 0;
-    gl::VertexArray empty_, solid_array_, line_array_;
-    gl::Buffer indices_, line_buffer_, line_indices_;
-    std::size_t line_indices_made_ = 0;
+    gl::VertexArray tile_array_;
+    gl::Buffer tile_corners_, tile_indices_;
+    std::size_t tile_indices_made_ = 0;
+    Quads ground_quads_, solid_quads_, glass_quads_;
     FrameBuffer block_buffer_;
     std::array<std::optional<FrontFaces>, tolerances_mm.size()> levels_;
     struct Coming {
@@ -90,11 +93,12 @@ private:
     };
     std::optional<Coming> coming_; ///< a level in the making, on a thread of its own
     FaceLists lists_;
-    DepthPicture depths_, depths_with_glass_;
+    FacePainter painter_;
+    bool taken_ = false; ///< the painter has the shapes
     VisibleLines lines_;
-    HiddenShapes hidden_;
+    BytePicture low_picture_, picture_;
+    InkedPicture inked_;
     Sharpness sharpness_;
-    glm::vec4 plane_extent_{0};
 };
 
 } // namespace ringland::viewer

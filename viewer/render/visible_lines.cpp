@@ -154,18 +154,12 @@ void VisibleLines::place(const std::vector<LineInstance>& lines, const std::vect
 
 void VisibleLines::append(const Placed& line, const DepthPicture& picture) {
     const Asker asker(picture, rule_);
-    const glm::vec2 to_device(static_cast<float>(2 / rule_.width), static_cast<float>(2 / rule_.height));
     const glm::vec2 span = line.to - line.from;
     const float length = glm::length(span);
+    const glm::vec2 beyond = length > 1e-4f ? span * (0.5f * line.half_width / length) : glm::vec2(0);
     const auto add = [&](float first, float last) {
-        const glm::vec2 way = length > 1e-4f ? span / length : glm::vec2(1, 0);
-        const float reach = line.half_width + 0.5f;
-        const glm::vec2 aside = glm::vec2(-way.y, way.x) * reach, beyond = way * (0.5f * line.half_width);
-        const glm::vec2 p = line.from + span * first - beyond, q = line.from + span * last + beyond;
-        for (const glm::vec2& at : {p - aside, p + aside, q - aside, q + aside}) {
-            const float across = corners_.size() % 2 == 0 ? -reach : reach;
-            corners_.push_back({at * to_device - 1.0f, across, line.half_width, line.ink});
-        }
+        seen_.push_back(
+            {line.from + span * first - beyond, line.from + span * last + beyond, line.half_width, line.ink});
     };
     const int samples = std::clamp(static_cast<int>(length / sample_pixels) + 1, 1, most_samples);
     const float step = 1.0f / static_cast<float>(samples);
@@ -183,26 +177,26 @@ void VisibleLines::append(const Placed& line, const DepthPicture& picture) {
     if (run >= 0) add(static_cast<float>(run) * step, 1);
 }
 
-const std::vector<LineCorner>& VisibleLines::corners(const DepthPicture& picture) {
-    corners_.clear();
+const std::vector<SeenLine>& VisibleLines::seen(const DepthPicture& picture) {
+    seen_.clear();
     for (const auto& line : placed_)
         append(line, picture);
-    return corners_;
+    return seen_;
 }
 
-VisibleLines::ThroughGlass VisibleLines::corners(const DepthPicture& solids, const DepthPicture& with_glass,
-                                                 float far_share) {
-    corners_.clear();
+VisibleLines::ThroughGlass VisibleLines::seen(const DepthPicture& solids, const DepthPicture& with_glass,
+                                              float far_share) {
+    seen_.clear();
     for (std::size_t i = 0; i < placed_.size(); ++i) {
         Placed line = placed_[i];
         if (i >= placed_before_glass_)
             line.ink[3] = static_cast<std::uint8_t>(std::lround(far_share * static_cast<float>(line.ink[3])));
         append(line, solids);
     }
-    const std::size_t nearest_from = corners_.size();
+    const std::size_t nearest_from = seen_.size();
     for (std::size_t i = placed_before_glass_; i < placed_.size(); ++i)
         append(placed_[i], with_glass);
-    return {corners_, nearest_from};
+    return {seen_, nearest_from};
 }
 
 } // namespace ringland::viewer

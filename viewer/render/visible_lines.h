@@ -20,14 +20,12 @@ struct DepthPicture {
     std::vector<float> depth;
 };
 
-/// A corner of a line's quad as the shader takes it; the frame is already allowed for.
-struct LineCorner {
-    glm::vec2 device;
-    float across = 0;     ///< pixels from the middle of the line
-    float half_width = 0; ///< pixels
+/// A part of a line that is seen: pixels of the frame from the bottom left.
+struct SeenLine {
+    glm::vec2 from, to;
+    float half_width = 0;
     std::array<std::uint8_t, 4> ink{};
 };
-static_assert(sizeof(LineCorner) == 20);
 
 /// What the width and the place of lines depend on beside the eye.
 struct LineRule {
@@ -43,15 +41,15 @@ public:
     /// `before_glass`: how many of them come before those of glass.
     void place(const std::vector<LineInstance>& lines, const std::vector<ShapeStyle>& styles, const Sight& sight,
                const LineRule& rule, std::size_t before_glass = ~std::size_t{0});
-    /// Four corners for each part of a line that is seen, in the order of a strip.
-    [[nodiscard]] const std::vector<LineCorner>& corners(const DepthPicture& picture);
+    /// The parts that are seen.
+    [[nodiscard]] const std::vector<SeenLine>& seen(const DepthPicture& picture);
     /// Likewise where there is glass: its edges once with a share of their ink as far as no solid hides them, and then,
     /// from `nearest_from` on, in full as far as no other glass does either.
     struct ThroughGlass {
-        const std::vector<LineCorner>& corners;
+        const std::vector<SeenLine>& lines;
         std::size_t nearest_from = 0;
     };
-    [[nodiscard]] ThroughGlass corners(const DepthPicture& solids, const DepthPicture& with_glass, float far_share);
+    [[nodiscard]] ThroughGlass seen(const DepthPicture& solids, const DepthPicture& with_glass, float far_share);
 
 private:
     /// A line on the screen: pixels from the bottom left, and depths.
@@ -64,7 +62,7 @@ private:
     LineRule rule_;
     std::vector<Placed> placed_;
     std::size_t placed_before_glass_ = 0;
-    std::vector<LineCorner> corners_;
+    std::vector<SeenLine> seen_;
 };
 
 } // namespace ringland::viewer

@@ -1,0 +1,44 @@
+// A moving frame put together: the small picture of the solids enlarged, and the lines over it in full sharpness.
+// No OpenGL: to the software driver both are pixels like any others, at ten times the price.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "visible_lines.h"
+
+namespace ringland::viewer {
+
+/// Rows from the bottom; each pixel is four bytes.
+struct BytePicture {
+    int width = 0, height = 0;
+    std::vector<std::uint8_t> rgba;
+    void fit(int w, int h) {
+        width = w;
+        height = h;
+        rgba.resize(static_cast<std::size_t>(w) * static_cast<std::size_t>(h) * 4);
+    }
+};
+
+class InkedPicture {
+public:
+    /// Fills `picture`, which has its size. In alpha the small one says how much of what is behind its glass still
+    /// shows: lines before `nearest_from` are behind all of it, the others before it.
+    void compose(BytePicture& picture, const BytePicture& small, const std::vector<SeenLine>& lines,
+                 std::size_t nearest_from);
+
+private:
+    /// Where one pixel's colour comes from along a side: two neighbours, and the share of the second in 256.
+    struct Mix {
+        int first = 0, second = 0;
+        std::uint32_t share = 0;
+    };
+    static void lay_out(std::vector<Mix>& mixes, int from, int to);
+    void enlarge(BytePicture& picture, const BytePicture& small, int first_row, int end_row) const;
+    static void draw(BytePicture& picture, const SeenLine& line, bool behind_glass, int first_row, int end_row);
+
+    std::vector<Mix> columns_, rows_;
+    std::vector<std::vector<std::uint32_t>> bands_; ///< the lines of each band of rows
+};
+
+} // namespace ringland::viewer
