@@ -101,6 +101,10 @@ private:
     std::unique_ptr<Impl> impl_;
 };
 
+/// What does not fit, in words; empty where everything does. `check` is the one that was weighed.
+[[nodiscard]] std::string contradiction_words(const Weighing& weighing, const model::AirCheck& check,
+                                              const model::Translator& tr = {});
+
 /// The setting of a reading.
 [[nodiscard]] Setting setting_of(const model::UnitMap& map, const model::Reading& reading, double usual_gauge_pa);
 

@@ -10,7 +10,7 @@
 #include "../../diagnosis/retest.h"
 #include "../../model-data/job.h"
 #include "../../model-data/unit_map.h"
-#include "texts.h"
+#include "../app/texts.h"
 
 namespace ringland::viewer {
 
@@ -95,7 +95,7 @@ struct HandoutWords {
 /// "P3 LOW"; the open case for the number of ports.
 [[nodiscard]] std::string port_or_case_title(const Translator& tr, const model::UnitMap& map, int port);
 /// What was seen, in words.
-[[nodiscard]] std::string seen_words(const Translator& tr, const model::Seen& seen, UnitSystem units);
+[[nodiscard]] std::string seen_on_paper(const Translator& tr, const model::Seen& seen, UnitSystem units);
 [[nodiscard]] std::string heard_word(const Translator& tr, model::Heard word);
 
 } // namespace ringland::viewer
