@@ -77,7 +77,7 @@ void write_answer(PanelContext& c, Writer& out) {
         out.mark("text answer", top);
         return;
     }
-    out.text(w.fonts.answer, w.colours.ink, diagnosis::headline(map, *shown));
+    out.text(w.fonts.answer, w.colours.ink, diagnosis::headline(map, *shown, c.tr));
     const auto* seal = model::find(map.seals, shown->seal);
     if (shown->position) {
         out.text(w.fonts.body, w.colours.second_ink,

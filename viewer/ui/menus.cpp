@@ -210,9 +210,9 @@ void draw_help(PanelContext& c, const ImVec2& at, const ImVec2& room) {
         const float keys =
             std::max(w.px(150), Widgets::measure(w.fonts.strong, key_words(c.tr, "Ctrl+Shift+Tab") + " ").x);
         const auto row = [&](std::string_view key, std::string_view words) {
-            w.text(w.fonts.strong, w.colours.ink, {origin.x + pad, y}, keys, key);
-            const float height = w.text(w.fonts.body, w.colours.ink, {origin.x + pad + keys, y}, inner - keys, words);
-            y += std::max(height, w.fonts.body->FontSize) + w.px(6);
+            const float left = w.text(w.fonts.strong, w.colours.ink, {origin.x + pad, y}, keys - w.px(6), key);
+            const float right = w.text(w.fonts.body, w.colours.ink, {origin.x + pad + keys, y}, inner - keys, words);
+            y += std::max({left, right, w.fonts.body->FontSize}) + w.px(6);
         };
         row(c.tr("0 to 9"),
             c.tr("Type the number of a port, then Enter: first where the air goes in, then where it came out"));

@@ -152,7 +152,7 @@ void draw_circuit(PanelContext& c, const model::Stack& stack, const RowSizes& s,
 void draw_stack(PanelContext& c, const model::Stack& stack, const RowSizes& s, const ImVec2& at) {
     Widgets& w = c.w;
     const ImVec2 cells{at.x, at.y + s.name_h + s.ids_h};
-    w.line(w.fonts.note, w.colours.second_ink, at, s.width, stack.name.empty() ? stack.id : stack.name);
+    w.line(w.fonts.note, w.colours.second_ink, at, s.width, c.tr.map_word(stack.name.empty() ? stack.id : stack.name));
     draw_end(c, stack, s, cells, true);
     float x = at.x + s.end_first + s.ring;
     for (const auto& circuit : stack.circuits) {
