@@ -114,9 +114,13 @@ int main(int argc, char** argv) {
         const auto& clearance = read.map->clearances.front();
         if (clearance.lower && clearance.upper)
             job.measurements.push_back(
-                {demo_id(id++), clearance.id,
+                {demo_id(id++),
+                 clearance.id,
                  model::Length{(clearance.lower->value + clearance.upper->value) / 2, clearance.lower->unit},
-                 "2031-05-06T17:00:00Z", "M. Example", ""});
+                 "2031-05-06T17:00:00Z",
+                 "M. Example",
+                 "",
+                 {}});
     }
     job.checks.push_back(
         listened(tables, coverage.shortest, -1, 0, model::CheckPurpose::retest, "2031-05-07T14:00:00Z", id));

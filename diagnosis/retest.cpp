@@ -137,7 +137,7 @@ std::vector<SealChance> chances(const model::UnitMap& map, const std::vector<dou
                                 const std::vector<bool>& suspected) {
     std::vector<SealChance> list;
     for (std::size_t s = 0; s < map.seals.size(); ++s) {
-        SealChance chance{s, before[s], now[s], renewed[s], false};
+        SealChance chance{s, before[s], now[s], renewed[s], false, {}, true};
         chance.cleared = suspected[s] && chance.now < clear_below;
         if (suspected[s] || chance.renewed) list.push_back(chance);
     }
@@ -280,6 +280,13 @@ Retest retest(suspects::Weigher& weigher, const model::Job& job) {
     result.rig = now.rig;
     result.unmapped = now.unmapped;
     result.seals = chances(map, first_weighing.seal_probability, now.seal_now, renewed, suspected);
+    for (SealChance& chance : result.seals) {
+        for (const auto& suspect : first_weighing.suspects) {
+            if (suspect.seals.size() != 1 || suspect.seals.front() != chance.seal) continue;
+            chance.hole_mm = suspect.hole_mm;
+            chance.both_ways = !suspects::leaks_one_way(suspect);
+        }
+    }
     result.converged = weigher.tables().all_converged();
     return result;
 }

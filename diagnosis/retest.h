@@ -54,6 +54,9 @@ struct SealChance {
     double before = 0, now = 0; ///< at fault, alone or with another
     bool renewed = false;
     bool cleared = false; ///< suspected before, and now less than `clear_below`
+    // Of the seal alone, as the first check showed it; nothing where it is no suspect alone.
+    std::optional<double> hole_mm{}; ///< likeliest size
+    bool both_ways = true;           ///< not a lip that is likelier worn or folded than cut through
 };
 
 struct Retest {

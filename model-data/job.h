@@ -98,6 +98,7 @@ struct Measurement {
     std::string clearance; ///< id in the map
     Length value;
     std::string at, who, note;
+    std::optional<Length> fitted; ///< size of the selective part that is in, where it was said
     friend bool operator==(const Measurement&, const Measurement&) = default;
 };
 

@@ -90,6 +90,7 @@ template <> struct JobFields<Measurement> {
     template <class T, class V> static void fields(T& t, V&& see) {
         see("clearance", t.clearance);
         see("value", t.value);
+        see("fitted", t.fitted);
         see("at", t.at);
         see("who", t.who);
         see("note", t.note);

@@ -9,8 +9,8 @@
 
 #include "../../model-data/air_bench.h"
 #include "../airflow/filling.h"
-#include "../road/chart.h"
-#include "../road/gear_train.h"
+#include "../gears/chart.h"
+#include "../gears/gear_train.h"
 
 namespace ringland::diagnosis::oil {
 
@@ -213,9 +213,9 @@ ElementFigures element_of(const model::UnitMap& map, const model::Element& eleme
 /// Turns of the drum for one of the input, range by range; 1 where the gear train does not tell.
 void set_turns(const model::Translator& tr, const model::UnitMap& map, std::vector<ElementFigures>& elements,
                std::vector<Assumed>& list) {
-    const road::Chart chart(map);
-    const road::GearTrain gears(map);
-    std::vector<road::Turning> turning;
+    const gears::Chart chart(map);
+    const gears::GearTrain gears(map);
+    std::vector<gears::Turning> turning;
     if (gears.known()) {
         turning.reserve(map.ranges.size());
         for (std::size_t r = 0; r < map.ranges.size(); ++r)
@@ -320,6 +320,8 @@ OilFigures::OilFigures(const model::UnitMap& map, const model::Translator& tr)
         usual_line = usual_line || !told;
         line_pa.push_back(told ? told->si() : usual_line_pa);
     }
+    highest_line_pa = oil.line_pressure ? oil.line_pressure->si() : usual_line_pa;
+    if (!line_pa.empty()) highest_line_pa = *std::max_element(line_pa.begin(), line_pa.end());
     if (usual_line)
         assumed.push_back({model::filled(tr("line pressure: {0:.1f} bar, {1:.0f} psi, where the map gives none (common "
                                             "practice, no source)"),

@@ -46,6 +46,7 @@ struct OilFigures {
     double cold_c = 0, hot_c = 0;
     double pump_m3_per_turn = 0, pump_share = 0, idle_rpm = 0, driving_rpm = 0;
     std::vector<double> line_pa; ///< by range, gauge
+    double highest_line_pa = 0;  ///< of them; of a map without ranges what it gives, or the usual one
     std::vector<CircuitFigures> circuits;
     std::vector<ElementFigures> elements;
     double air_check_pa = 0; ///< gauge, at which a defect showed its air

@@ -7,7 +7,7 @@
 #include <utility>
 
 #include "../airflow/seal_leak.h"
-#include "../road/chart.h"
+#include "../gears/chart.h"
 #include "oil_figures.h"
 #include "oil_leak.h"
 #include "oil_network.h"
@@ -91,7 +91,7 @@ struct OilUnit::Impl {
     }
 
     model::UnitMap map;
-    road::Chart chart;
+    gears::Chart chart;
     OilFigures figures;
     std::array<Plumbing, 2> plumbing;  ///< cold, hot
     std::vector<std::vector<bool>> on; ///< range by element: named in it, and not held off by a release circuit
@@ -115,7 +115,8 @@ OilLaw OilUnit::Impl::defect_law(const OilQuestion& question) const {
     const OilLaw law = question.shape == DefectShape::sharp_hole
                            ? OilLaw::sharp_hole(square_metres(hole_m))
                            : OilLaw::slot_of(slot_of_hole_m3(hole_m, figures.air_check_pa));
-    return airflow::fails_one_way(map.seals[*question.seal]) ? law.one_way(lip_opens_pa) : law;
+    const bool one_way = airflow::fails_one_way(map.seals[*question.seal]) && !question.both_ways;
+    return one_way ? law.one_way(lip_opens_pa) : law;
 }
 
 ElementOil OilUnit::Impl::element(const OilQuestion& question, std::size_t e,

@@ -28,8 +28,9 @@ struct OilQuestion {
     std::optional<std::size_t> seal{}; ///< with the defect; none: the sound unit
     double hole_mm = 0;                ///< as the equivalent sharp hole that its air showed
     DefectShape shape = DefectShape::sharp_hole;
-    bool hot = true;  ///< else cold
-    bool idle = true; ///< engine at idle, else at driving speed: pump and centrifugal head
+    bool both_ways = false; ///< a lip that is cut through; else it lets oil by only out of the circuit that it faces
+    bool hot = true;        ///< else cold
+    bool idle = true;       ///< engine at idle, else at driving speed: pump and centrifugal head
 };
 
 /// An element in one case.
@@ -73,7 +74,7 @@ public:
     /// the cases before. A defect of 0 is the sound unit.
     [[nodiscard]] OilCase solve(const OilQuestion& question);
     /// Circuits that are on in a range: those that apply its elements, less those that only release them (the chart of
-    /// road/chart.h).
+    /// gears/chart.h).
     [[nodiscard]] const std::vector<bool>& circuits_on(std::size_t range) const;
     /// Kinematic viscosity mm²/s, density kg/m³ of the oil, hot or cold.
     [[nodiscard]] double kinematic_mm2ps(bool hot) const;

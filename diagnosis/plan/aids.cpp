@@ -9,6 +9,8 @@
 
 #include "../airflow/expected.h"
 #include "../airflow/seal_leak.h"
+#include "../oil/oil_figures.h"
+#include "../oil/oil_leak.h"
 
 namespace ringland::diagnosis::plan {
 
@@ -128,7 +130,7 @@ private:
             answer_.missing.push_back(
                 fmt::format("The map does not say in which sizes the {} can be had: sizes-mm.", thing.name));
         } else if (!fitted_) {
-            answer_.missing.push_back(fmt::format("Which {} is in now was not said (--fitted), so none of {} mm is "
+            answer_.missing.push_back(fmt::format("Which {} is in now was not said, so none of {} mm is "
                                                   "named.",
                                                   thing.name, fmt::join(clearance_.sizes_mm, ", ")));
         } else if (result.best) {
@@ -198,6 +200,14 @@ private:
         leak.air_lpm = airflow::normal_lpm(leak.air_kgps);
         leak.word = airflow::heard(leak.air_lpm, airflow::Hearing{bench_.heard_from_lpm});
         leak.how = sound.how;
+        const oil::OilFigures figures(map_);
+        const oil::Oil hot = figures.oil(true);
+        leak.line_pa = figures.highest_line_pa;
+        leak.oil_lpm = oil::litres_per_minute(
+            oil::sound_seal_in_oil(map_, seal)
+                .through(oil::OilFactors(hot), hot.ambient_pa + leak.line_pa, hot.ambient_pa, leak.line_pa)
+                .flow_kgps,
+            hot.density);
         if (const auto* of = model::find(map_.stacks, seal.stack); of != nullptr && !of->diameter)
             answer_.missing.push_back(fmt::format("The diameter at the rings is not in the map: a usual one was taken "
                                                   "(diameter_mm of stack {}).",

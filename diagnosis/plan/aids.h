@@ -52,6 +52,8 @@ struct RingLeak {
     double air_kgps = 0;
     double supply_gauge_pa = 0;
     airflow::Heard word{}; ///< what that sounds like on this bench
+    double oil_lpm = 0;    ///< hot oil from the highest line pressure of the map to the open case; oil closes the film
+    double line_pa = 0;    ///< gauge
     std::string how;       ///< the reckoning in words
 };
 

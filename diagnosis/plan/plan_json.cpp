@@ -181,6 +181,8 @@ std::string to_json(const model::UnitMap& map, const MeasureAnswer& answer) {
                         {"air_lpm", answer.leak->air_lpm},
                         {"pressure_psi", psi_of(answer.leak->supply_gauge_pa)},
                         {"word", model::word(answer.leak->word)},
+                        {"oil_lpm", answer.leak->oil_lpm},
+                        {"line_psi", psi_of(answer.leak->line_pa)},
                         {"how", answer.leak->how}};
     json["advice"] = answer.advice;
     json["formula"] = answer.formula;

@@ -85,7 +85,7 @@ const std::vector<Effect>& Complaints::felt(const Key& key, std::size_t size) {
         at->second.resize(sizes_mm_.size());
         // From the largest down: what a hole does not do, a smaller one does not.
         for (std::size_t i = sizes_mm_.size(); i-- > 0;) {
-            at->second[i] = road_.felt(key.seal, sizes_mm_[i], key.range, key.cold);
+            at->second[i] = road_.felt({key.seal, sizes_mm_[i], key.both_ways}, key.range, key.cold);
             if (at->second[i].empty()) break;
         }
     }
@@ -93,17 +93,12 @@ const std::vector<Effect>& Complaints::felt(const Key& key, std::size_t size) {
 }
 
 double Complaints::log_ratio(const std::vector<model::Complaint>& complaints, std::size_t seal, std::size_t size,
-                             bool one_way) {
+                             bool both_ways) {
     const model::UnitMap& map = road_.map();
-    const auto circuits = circuits_of(map, map.seals[seal]);
     double sum = 0;
     const std::vector<Effect> none;
     for (const auto& complaint : complaints) {
-        const std::size_t range = range_index(map, complaint.range);
-        const bool held = one_way && road_.chart().exposure(range, circuits) !=
-                                         (map.seals[seal].faces == map.seals[seal].between[0] ? Exposure::first_alone
-                                                                                              : Exposure::second_alone);
-        const auto& effects = held ? none : felt({range, seal, complaint.hot_only}, size);
+        const auto& effects = felt({range_index(map, complaint.range), seal, both_ways, complaint.hot_only}, size);
         sum += std::log(chance(map, complaint, effects) / chance(map, complaint, none));
     }
     return sum;
@@ -160,15 +155,16 @@ ComplaintAnswer Complaints::rank(const std::vector<model::Complaint>& complaints
         answer.other_seals += rest->probability;
     answer.suspects.erase(small, answer.suspects.end());
     for (auto& suspect : answer.suspects)
-        explain(suspect, complaints, metric);
+        suspect.told = told(complaints, {suspect.seal, suspect.hole_mm}, metric);
     return answer;
 }
 
-void Complaints::explain(ComplaintSuspect& suspect, const std::vector<model::Complaint>& complaints, bool metric) {
+Told Complaints::told(const std::vector<model::Complaint>& complaints, const Leak& leak, bool metric) {
     const model::UnitMap& map = road_.map();
+    Told told;
     for (const auto& complaint : complaints) {
         const std::size_t range = range_index(map, complaint.range);
-        const auto answer = road_.ask(suspect.seal, suspect.hole_mm, range, metric);
+        const auto answer = road_.ask(leak, range, metric);
         const auto& effects = answer.ranges.front().effects;
         const Effect* kin = nullptr;
         for (const Effect& effect : effects) {
@@ -181,8 +177,9 @@ void Complaints::explain(ComplaintSuspect& suspect, const std::vector<model::Com
             said +=
                 model::filled(tr_("With this leak it {0}."), answer.ranges.front().words) + (kin != nullptr ? " " : "");
         if (kin != nullptr) said += kin->reason;
-        (complaint.absent == (kin == nullptr) ? suspect.fits : suspect.against).push_back(std::move(said));
+        (complaint.absent == (kin == nullptr) ? told.fits : told.against).push_back(std::move(said));
     }
+    return told;
 }
 
 std::vector<AirTest> Complaints::tests_of(const std::vector<model::Complaint>& complaints,

@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <map>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "../../model-data/priors.h"
@@ -37,11 +38,16 @@ struct AirTest {
     double probability = 0;         ///< that one of them is at fault, by the complaints alone
 };
 
+/// What complaints say of one leak, a sentence for each.
+struct Told {
+    std::vector<std::string> fits, against;
+};
+
 struct ComplaintSuspect {
     std::size_t seal = 0;
-    double probability = 0;                 ///< that it is the one, by the complaints and what is likely beforehand
-    double hole_mm = 0;                     ///< likeliest size
-    std::vector<std::string> fits, against; ///< one for each complaint
+    double probability = 0; ///< that it is the one, by the complaints and what is likely beforehand
+    double hole_mm = 0;     ///< likeliest size
+    Told told;
 };
 
 struct ComplaintAnswer {
@@ -61,10 +67,13 @@ public:
     /// The language of its sentences from now on.
     void speak(const model::Translator& tr);
 
-    /// Natural logarithm of how much likelier the complaints are with this leak than with every seal sound. `one_way`:
-    /// it leaks only out of the circuit that the seal faces.
+    /// Natural logarithm of how much likelier the complaints are with this leak than with every seal sound.
+    /// `both_ways`: as Leak has it.
     [[nodiscard]] double log_ratio(const std::vector<model::Complaint>& complaints, std::size_t seal, std::size_t size,
-                                   bool one_way = false);
+                                   bool both_ways = false);
+
+    /// What each of these complaints says of a leak. `metric`: bar, else psi.
+    [[nodiscard]] Told told(const std::vector<model::Complaint>& complaints, const Leak& leak, bool metric);
 
     /// Single seals ranked. `metric`: sentences in bar, else psi.
     [[nodiscard]] ComplaintAnswer rank(const std::vector<model::Complaint>& complaints, const model::Priors& priors,
@@ -73,14 +82,12 @@ public:
 private:
     struct Key {
         std::size_t range = 0, seal = 0;
-        bool cold = false;
+        bool both_ways = false, cold = false;
         friend bool operator<(const Key& a, const Key& b) {
-            if (a.range != b.range) return a.range < b.range;
-            return a.seal != b.seal ? a.seal < b.seal : a.cold < b.cold;
+            return std::tie(a.range, a.seal, a.both_ways, a.cold) < std::tie(b.range, b.seal, b.both_ways, b.cold);
         }
     };
     const std::vector<Effect>& felt(const Key& key, std::size_t size);
-    void explain(ComplaintSuspect& suspect, const std::vector<model::Complaint>& complaints, bool metric);
     [[nodiscard]] std::vector<AirTest> tests_of(const std::vector<model::Complaint>& complaints,
                                                 const std::vector<ComplaintSuspect>& suspects) const;
 

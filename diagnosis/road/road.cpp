@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "../airflow/seal_leak.h"
 #include "../oil/oil_unit.h"
 #include "road_impl.h"
 
@@ -46,7 +47,8 @@ void Road::Impl::say_basis() {
                           fmt::format("{}", fmt::join(gears.missing(), "; "))));
     std::vector<std::string> by_share;
     for (const auto& element : map.elements) {
-        if (element.kind != model::ElementKind::one_way_clutch && !element.torque) by_share.push_back(element.id);
+        if (element.kind != model::ElementKind::one_way_clutch && !element.torque)
+            by_share.push_back(element.name.empty() ? element.id : element.name);
     }
     if (!by_share.empty())
         assumed.push_back(
@@ -101,12 +103,13 @@ double Road::Impl::needed_share(std::size_t range, std::size_t element) {
     return share < 1 ? share : load * borders.slips_below;
 }
 
-Case Road::Impl::solve(std::size_t seal, double hole_mm, const Condition& condition) {
+Case Road::Impl::solve(const Leak& leak, const Condition& condition) {
     Case c;
     oil::OilQuestion question;
     question.range = condition.range;
-    question.seal = seal;
-    question.hole_mm = hole_mm;
+    question.seal = leak.seal;
+    question.hole_mm = leak.hole_mm;
+    question.both_ways = leak.both_ways;
     question.shape = condition.shape;
     question.hot = condition.hot;
     question.idle = condition.idle;
@@ -151,7 +154,7 @@ bool Road::Impl::can_show(std::size_t seal, std::size_t range) const {
     return chart.exposure(range, circuits) != Exposure::masked && (fed(circuits[0]) || fed(circuits[1]));
 }
 
-std::vector<Road::Impl::Placed> Road::Impl::merged(std::size_t seal, double hole_mm, std::size_t range, bool cold_too) {
+std::vector<Road::Impl::Placed> Road::Impl::merged(const Leak& leak, std::size_t range, bool cold_too) {
     struct Seen {
         Felt felt;
         Condition at;
@@ -164,7 +167,7 @@ std::vector<Road::Impl::Placed> Road::Impl::merged(std::size_t seal, double hole
             // The worse of driving and idle, for each set of elements.
             std::vector<std::pair<Felt, bool>> worst;
             for (const bool idle : {false, true}) {
-                const Case c = solve(seal, hole_mm, {range, hot, idle, shape});
+                const Case c = solve(leak, {range, hot, idle, shape});
                 for (Felt& felt : effects.felt(range, c.doing, c.clamp_share)) {
                     const auto same = std::find_if(worst.begin(), worst.end(),
                                                    [&](const auto& w) { return w.first.elements == felt.elements; });
@@ -211,15 +214,15 @@ std::vector<Road::Impl::Placed> Road::Impl::merged(std::size_t seal, double hole
     return list;
 }
 
-RangeOnRoad Road::Impl::in_range(std::size_t seal, double hole_mm, std::size_t range, bool metric) {
+RangeOnRoad Road::Impl::in_range(const Leak& leak, std::size_t range, bool metric) {
     RangeOnRoad r;
     r.range = range;
-    r.exposure = chart.exposure(range, circuits_of(map, map.seals[seal]));
+    r.exposure = chart.exposure(range, circuits_of(map, map.seals[leak.seal]));
     const Turning* turning = effects.sound(range);
     if (turning != nullptr && turning->drive == Drive::drives) r.ratio = turning->ratio;
-    const Case driving = solve(seal, hole_mm, {range, true, false, DefectShape::sharp_hole});
-    const Case idle = solve(seal, hole_mm, {range, true, true, DefectShape::sharp_hole});
-    const Case slot = solve(seal, hole_mm, {range, true, false, DefectShape::slot});
+    const Case driving = solve(leak, {range, true, false, DefectShape::sharp_hole});
+    const Case idle = solve(leak, {range, true, true, DefectShape::sharp_hole});
+    const Case slot = solve(leak, {range, true, false, DefectShape::slot});
     r.leak_lpm = driving.leaking.defect_lpm;
     r.leak_lpm_slot = slot.leaking.defect_lpm;
     r.pump_share = idle.leaking.pump_lpm > 0 ? std::abs(idle.leaking.defect_lpm) / idle.leaking.pump_lpm : 0;
@@ -249,23 +252,23 @@ RangeOnRoad Road::Impl::in_range(std::size_t seal, double hole_mm, std::size_t r
             element.turns_across = effects.turns_across(range, e);
         r.elements.push_back(element);
     }
-    for (Placed& placed : merged(seal, hole_mm, range, true)) {
+    for (Placed& placed : merged(leak, range, true)) {
         const auto& first = placed.effect.elements;
         const double needed = first.empty() ? 0 : needed_share(range, first.front());
-        placed.effect.reason = reason(placed.effect, solve(seal, hole_mm, placed.at), needed, metric);
+        placed.effect.reason = reason(placed.effect, solve(leak, placed.at), needed, metric);
         r.effects.push_back(std::move(placed.effect));
     }
     r.words = range_words(r.effects);
     return r;
 }
 
-Figures Road::Impl::figures(std::size_t seal, double hole_mm) {
+Figures Road::Impl::figures(const Leak& leak) {
     Figures f;
     for (std::size_t range = 0; range < map.ranges.size(); ++range) {
         const auto& on = chart.elements_on(range);
         bool felt = false, bad = false;
         for (const bool idle : {false, true}) {
-            const Case c = solve(seal, hole_mm, {range, true, idle, DefectShape::sharp_hole});
+            const Case c = solve(leak, {range, true, idle, DefectShape::sharp_hole});
             for (const Felt& effect : effects.felt(range, c.doing, c.clamp_share)) {
                 felt = true;
                 bad = bad || serious(effect.symptom);
@@ -306,19 +309,19 @@ Road::~Road() = default;
 Road::Road(Road&&) noexcept = default;
 Road& Road::operator=(Road&&) noexcept = default;
 
-RoadAnswer Road::ask(std::size_t seal, double hole_mm, std::optional<std::size_t> range, bool metric) {
+RoadAnswer Road::ask(const Leak& leak, std::optional<std::size_t> range, bool metric) {
     impl_->converged = true;
     RoadAnswer answer;
-    answer.seal = seal;
-    answer.hole_mm = hole_mm;
-    answer.circuits = circuits_of(impl_->map, impl_->map.seals[seal]);
+    const model::Seal& seal = impl_->map.seals[leak.seal];
+    answer.leak = leak;
+    answer.circuits = circuits_of(impl_->map, seal);
     answer.affected = impl_->chart.affected(answer.circuits);
     answer.masked = impl_->chart.masked(answer.circuits);
     answer.missing = impl_->missing;
     answer.assumed = impl_->assumed;
     answer.warnings = impl_->warnings;
     for (std::size_t r = 0; r < impl_->map.ranges.size(); ++r) {
-        if (!range || *range == r) answer.ranges.push_back(impl_->in_range(seal, hole_mm, r, metric));
+        if (!range || *range == r) answer.ranges.push_back(impl_->in_range(leak, r, metric));
     }
     const auto applies = [&](std::size_t circuit) {
         return std::any_of(impl_->map.elements.begin(), impl_->map.elements.end(), [&](const auto& e) {
@@ -331,28 +334,36 @@ RoadAnswer Road::ask(std::size_t seal, double hole_mm, std::optional<std::size_t
         answer.missing.push_back(
             model::filled(impl_->tr("what {0} and {1} do: neither applies or releases an element of the map, so "
                                     "this leak is judged by the oil that it takes alone"),
-                          impl_->map.seals[seal].between[0], impl_->map.seals[seal].between[1]));
+                          seal.between[0], seal.between[1]));
+    if (airflow::fails_one_way(seal) && !leak.both_ways)
+        answer.assumed.push_back(model::filled(
+            impl_->tr("{0} is worn, hard or folded over and lets oil by only out of {1}; a lip that is cut "
+                      "through does so both ways"),
+            seal.id, model::circuit_name(impl_->map, seal.faces)));
     answer.oil = oil_words();
     answer.complaint = impl_->complaint(answer.ranges);
-    answer.verdict = verdict(seal, hole_mm);
+    answer.verdict = verdict(leak);
     answer.converged = impl_->converged;
     return answer;
 }
 
-Verdict Road::verdict(std::size_t seal, double hole_mm) {
+Verdict Road::verdict(const Leak& leak) {
     Verdict verdict;
     if (impl_->map.ranges.empty()) return verdict;
     verdict.known = true;
-    verdict.figures = impl_->figures(seal, hole_mm);
+    verdict.figures = impl_->figures(leak);
     verdict.advice = advice_for(verdict.figures, impl_->borders);
     verdict.grounds = impl_->grounds(verdict.figures);
     return verdict;
 }
 
-std::vector<BorderStep> Road::borders(std::size_t seal) {
+std::vector<BorderStep> Road::borders(Leak leak) {
     std::vector<BorderStep> steps;
     if (impl_->map.ranges.empty()) return steps;
-    const auto advice = [&](double mm) { return advice_for(impl_->figures(seal, mm), impl_->borders); };
+    const auto advice = [&](double mm) {
+        leak.hole_mm = mm;
+        return advice_for(impl_->figures(leak), impl_->borders);
+    };
     constexpr double fine_mm = 0.01;
     Advice now = advice(0);
     const Advice last = advice(most_border_mm);
@@ -371,10 +382,10 @@ std::vector<BorderStep> Road::borders(std::size_t seal) {
     return steps;
 }
 
-std::vector<Effect> Road::felt(std::size_t seal, double hole_mm, std::size_t range, bool cold_too) {
-    if (!impl_->can_show(seal, range)) return {};
+std::vector<Effect> Road::felt(const Leak& leak, std::size_t range, bool cold_too) {
+    if (!impl_->can_show(leak.seal, range)) return {};
     std::vector<Effect> list;
-    for (auto& placed : impl_->merged(seal, hole_mm, range, cold_too))
+    for (auto& placed : impl_->merged(leak, range, cold_too))
         list.push_back(std::move(placed.effect));
     return list;
 }

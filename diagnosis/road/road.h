@@ -1,10 +1,10 @@
 // What a leak does on the road: range by range, with hot and with cold oil, at idle and driving.
 //
 // The oil network (oil/oil_unit.h) says what pressure and force is left on every element and what builds up behind
-// those that should be off; the chart (chart.h) says what should be on; the gear train (gear_train.h) says what comes
-// of it: with one element too many it binds, or is in another gear where a one-way clutch lets go; with one too few it
-// does not drive. The clutch that burns need not be the one that leaks, and is named. A defect is reckoned as a sharp
-// hole and as a slot that passed the same air; the truth lies between.
+// those that should be off; the chart (gears/chart.h) says what should be on; the gear train (gears/gear_train.h) says
+// what comes of it: with one element too many it binds, or is in another gear where a one-way clutch lets go; with one
+// too few it does not drive. The clutch that burns need not be the one that leaks, and is named. A defect is reckoned
+// as a sharp hole and as a slot that passed the same air; the truth lies between.
 #pragma once
 
 #include <array>
@@ -19,8 +19,8 @@
 #include "../../model-data/readings.h"
 #include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
-#include "chart.h"
-#include "gear_train.h"
+#include "../gears/chart.h"
+#include "../gears/gear_train.h"
 #include "verdict.h"
 
 namespace ringland::diagnosis::oil {
@@ -28,6 +28,13 @@ class OilUnit;
 }
 
 namespace ringland::diagnosis::road {
+
+using gears::Chart;
+using gears::circuits_of;
+using gears::Drive;
+using gears::Exposure;
+using gears::GearTrain;
+using gears::Turning;
 
 /// What an element does in a range.
 enum class Doing {
@@ -89,9 +96,16 @@ struct RangeOnRoad {
     std::string words;                      ///< "slips when hot", "good"
 };
 
+/// A seal that lets oil by.
+struct Leak {
+    std::size_t seal = 0;   ///< in the map
+    double hole_mm = 0;     ///< as its air showed it
+    bool both_ways = false; ///< a lip that is cut through; else a lip leaks only out of the circuit that it faces
+    friend bool operator==(const Leak&, const Leak&) = default;
+};
+
 struct RoadAnswer {
-    std::size_t seal = 0; ///< in the map
-    double hole_mm = 0;
+    Leak leak;
     std::array<std::size_t, 2> circuits{}; ///< that it divides
     std::vector<std::size_t> affected;     ///< ranges by the chart alone: exactly one of the two is on
     std::vector<std::size_t> masked;       ///< both are on
@@ -114,17 +128,17 @@ public:
     Road(Road&&) noexcept;
     Road& operator=(Road&&) noexcept;
 
-    /// What a hole of that size (as its air showed it) at that seal does, in all ranges or in one. `metric`: sentences
-    /// in bar, else in psi.
-    [[nodiscard]] RoadAnswer ask(std::size_t seal, double hole_mm, std::optional<std::size_t> range = std::nullopt,
+    /// What a leak does, in all ranges or in one. `metric`: sentences in bar, else in psi.
+    [[nodiscard]] RoadAnswer ask(const Leak& leak, std::optional<std::size_t> range = std::nullopt,
                                  bool metric = false);
     /// Verdict alone.
-    [[nodiscard]] Verdict verdict(std::size_t seal, double hole_mm);
-    /// The holes at which the verdict on that seal changes, from 0 to `most_border_mm`, found by bisection.
-    [[nodiscard]] std::vector<BorderStep> borders(std::size_t seal);
+    [[nodiscard]] Verdict verdict(const Leak& leak);
+    /// The holes at which the verdict on that seal changes, from 0 to `most_border_mm`, found by bisection; the size of
+    /// the leak does not matter.
+    [[nodiscard]] std::vector<BorderStep> borders(Leak leak);
     /// What a driver would feel in one range, with hot oil and, if asked, with cold oil too; without sentences: for
     /// weighing complaints.
-    [[nodiscard]] std::vector<Effect> felt(std::size_t seal, double hole_mm, std::size_t range, bool cold_too = false);
+    [[nodiscard]] std::vector<Effect> felt(const Leak& leak, std::size_t range, bool cold_too = false);
 
     /// The language of its sentences from now on.
     void speak(const model::Translator& tr);

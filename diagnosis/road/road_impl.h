@@ -45,7 +45,7 @@ struct Road::Impl {
     const oil::OilCase& sound_case(std::size_t range, bool hot, bool idle);
     /// Share of the sound force below which an element that is on slips in this range.
     double needed_share(std::size_t range, std::size_t element);
-    Case solve(std::size_t seal, double hole_mm, const Condition& condition);
+    Case solve(const Leak& leak, const Condition& condition);
     /// False where no leak of that seal can be felt in the range: both circuits on, or neither fed.
     [[nodiscard]] bool can_show(std::size_t seal, std::size_t range) const;
     /// An effect and a condition in which it is felt: hot, as a hole and driving where that is one.
@@ -54,9 +54,9 @@ struct Road::Impl {
         Condition at;
     };
     /// Effects over both shapes, idle and driving, with hot and, if asked, with cold oil; the worst first.
-    std::vector<Placed> merged(std::size_t seal, double hole_mm, std::size_t range, bool cold_too);
-    RangeOnRoad in_range(std::size_t seal, double hole_mm, std::size_t range, bool metric);
-    Figures figures(std::size_t seal, double hole_mm);
+    std::vector<Placed> merged(const Leak& leak, std::size_t range, bool cold_too);
+    RangeOnRoad in_range(const Leak& leak, std::size_t range, bool metric);
+    Figures figures(const Leak& leak);
 
     // Sentences (road_words.cpp).
 

@@ -88,7 +88,7 @@ std::string to_json(const model::UnitMap& map, const std::vector<RoadAnswer>& an
     const RoadAnswer& first = answers.front();
     Json json = unit_json(map);
     json["converged"] = std::all_of(answers.begin(), answers.end(), [](const auto& a) { return a.converged; });
-    json["seal"] = map.seals[first.seal].id;
+    json["seal"] = map.seals[first.leak.seal].id;
     json["between"] = ids(map.circuits, {first.circuits[0], first.circuits[1]});
     json["affected"] = ids(map.ranges, first.affected);
     json["masked"] = ids(map.ranges, first.masked);
@@ -97,7 +97,7 @@ std::string to_json(const model::UnitMap& map, const std::vector<RoadAnswer>& an
         Json ranges = Json::array();
         for (const auto& range : answer.ranges)
             ranges.push_back(range_json(map, range));
-        json["holes"].push_back({{"hole_mm", answer.hole_mm},
+        json["holes"].push_back({{"hole_mm", answer.leak.hole_mm},
                                  {"complaint", answer.complaint},
                                  {"verdict", verdict_json(answer.verdict)},
                                  {"ranges", std::move(ranges)}});
@@ -129,8 +129,8 @@ std::string to_json(const model::UnitMap& map, const std::vector<model::Complain
         json["suspects"].push_back({{"seal", map.seals[s.seal].id},
                                     {"probability", s.probability},
                                     {"hole_mm", s.hole_mm},
-                                    {"fits", s.fits},
-                                    {"against", s.against}});
+                                    {"fits", s.told.fits},
+                                    {"against", s.told.against}});
     json["other_seals"] = answer.other_seals;
     json["no_seal"] = answer.no_seal;
     json["tests"] = Json::array();

@@ -173,12 +173,7 @@ void add_changes(Weigher& weigher, const model::AirCheck& check, const Suspect& 
 std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect) {
     Desk desk(weigher, check);
     std::vector<Comparison> list;
-    // The grid's size that is nearest to the likeliest one.
-    std::size_t size = 0;
-    for (std::size_t i = 1; i < size_count; ++i) {
-        if (std::abs(std::log(size_mm(i) / suspect.hole_mm)) < std::abs(std::log(size_mm(size) / suspect.hole_mm)))
-            size = i;
-    }
+    const std::size_t size = nearest_size(suspect.hole_mm);
     const auto faults = desk.tables_.faults();
     std::size_t second = size;
     for (const auto& pair : weigher.posterior().pairs) {
@@ -189,7 +184,7 @@ std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, 
     // A lip that leaks one way in most of its probability is shown so.
     const auto fault_of = [&](std::size_t seal) {
         std::size_t found = 0;
-        const bool one_way = suspect.mechanism[static_cast<std::size_t>(model::Mechanism::one_way_lip)] > 0.5;
+        const bool one_way = leaks_one_way(suspect);
         for (std::size_t f = 0; f < faults.size(); ++f) {
             if (faults[f].seal == seal && (faults[f].both_ways || one_way)) {
                 found = f;
@@ -262,6 +257,13 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
                 model::filled(tr("Air into {0}: {1}; {2} does not change it from {3}."), into, was, name, sound));
         }
     }
+    road::Told told = weigher.told(check.complaints, suspect, metric, worth_a_line, tr);
+    const auto append = [&](std::vector<std::string>& lines, const std::vector<std::string>& more) {
+        for (const auto& line : more)
+            lines.push_back(model::filled(tr("The driver says, {0}"), line));
+    };
+    append(reasons.for_it, told.fits);
+    append(reasons.against_it, told.against);
     return reasons;
 }
 

@@ -60,6 +60,14 @@ double size_mm(std::size_t index) {
     return smallest_mm * std::pow(largest_mm / smallest_mm, share);
 }
 
+std::size_t nearest_size(double hole_mm) {
+    std::size_t nearest = 0;
+    for (std::size_t i = 1; i < size_count; ++i) {
+        if (std::abs(std::log(size_mm(i) / hole_mm)) < std::abs(std::log(size_mm(nearest) / hole_mm))) nearest = i;
+    }
+    return nearest;
+}
+
 Tables::Tables(const model::UnitMap& map, const model::AirBench& bench)
     : map_(map), unit_(map, bench, plate_neighbours(map)) {
     for (const auto& pair : plate_neighbours(map))

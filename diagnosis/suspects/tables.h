@@ -22,6 +22,8 @@ namespace ringland::diagnosis::suspects {
 /// Sizes of a defect that are summed over: equivalent holes from 0.3 to 5 mm, evenly in the logarithm.
 inline constexpr std::size_t size_count = 9;
 [[nodiscard]] double size_mm(std::size_t index);
+/// Of the grid, by ratio.
+[[nodiscard]] std::size_t nearest_size(double hole_mm);
 /// Every third of them: solved for pairs of faults (pair_grid.h).
 inline constexpr std::array<std::size_t, 3> pair_sizes{1, 4, 7};
 

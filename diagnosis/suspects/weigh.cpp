@@ -222,6 +222,10 @@ Weighing Weigher::Impl::weighing(const model::AirCheck& check, const std::vector
     return w;
 }
 
+bool leaks_one_way(const Suspect& suspect) {
+    return suspect.mechanism[static_cast<std::size_t>(model::Mechanism::one_way_lip)] > 0.5;
+}
+
 Weigher::Weigher(const model::UnitMap& map, const model::AirBench& bench, const model::Priors& priors)
     : impl_(std::make_unique<Impl>(map, bench, priors)) {}
 Weigher::~Weigher() = default;

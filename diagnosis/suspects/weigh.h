@@ -15,6 +15,7 @@
 
 #include "../../model-data/priors.h"
 #include "../../model-data/readings.h"
+#include "../road/complaints.h"
 #include "groups.h"
 #include "tables.h"
 
@@ -29,6 +30,9 @@ struct Suspect {
     std::array<double, model::mechanism_count> mechanism{}; ///< shares, of one seal alone
     std::size_t group = 0;                                  ///< in Weigher::groups; of a pair, of its first
 };
+
+/// A lip that is likelier worn, hard or folded over than cut through.
+[[nodiscard]] bool leaks_one_way(const Suspect& suspect);
 
 /// A group of seals that come out together, with the probability that a fault is among them. A pair counts for the
 /// group of each of its seals.
@@ -83,6 +87,11 @@ public:
     /// Weighs an air check that check_readings found fit. What was worked out for earlier readings is kept, so that one
     /// more reading costs one reading.
     [[nodiscard]] Weighing weigh(const model::AirCheck& check);
+
+    /// What the driver's complaints say for and against a single suspect of the last weighing, those that say least
+    /// left out: below `least` nats. Nothing of a pair.
+    [[nodiscard]] road::Told told(const std::vector<model::Complaint>& complaints, const Suspect& suspect, bool metric,
+                                  double least, const model::Translator& tr = {});
 
     /// Of the last weighing.
     [[nodiscard]] const Posterior& posterior() const;

@@ -137,6 +137,7 @@ TEST_CASE("job: what cannot be is refused with what would be right, and changes 
     refused(job_edit::Describe{"R2", "cut"}, "say first");
     refused(job_edit::Photo{"R2", "a.jpg", true}, "say first");
     refused(job_edit::Measure{"nothing", model::mm(1)}, "no clearance");
+    refused(job_edit::Fitted{"end-play", model::mm(2)}, "measure end-play first");
     refused(job_edit::Renew{"", 1, ""}, "say what");
     refused(job_edit::Renew{"R3", -1, ""}, "whole number");
     refused(job_edit::Note{""}, "empty");
@@ -185,6 +186,8 @@ TEST_CASE("job: every edit has a text that reads back as itself") {
                                      job_edit::Photo{"R3", "a folder/b.jpg", false},
                                      job_edit::Measure{"C1", model::mm(0.25), true},
                                      job_edit::Measure{"C1", {}, true},
+                                     job_edit::Fitted{"C1", model::Length{0.11, model::LengthDimension::Unit::in}},
+                                     job_edit::Fitted{"C1", {}},
                                      job_edit::Renew{"R3", 2, "A 1"},
                                      job_edit::Renew{"R3", 0, ""},
                                      job_edit::Note{"x"},

@@ -159,11 +159,11 @@ TEST_CASE("plan and road: what stands there is the answer to what is asked now")
     REQUIRE(w.done(cmd::Select{seal("R3")}).empty());
     REQUIRE(w.derived().road);
     REQUIRE(w.derived().road->answer);
-    CHECK(w.derived().road->answer->seal == index("R3"));
-    CHECK(w.derived().road->answer->hole_mm == w.view().what_if_mm);
+    CHECK(w.derived().road->answer->leak.seal == index("R3"));
+    CHECK(w.derived().road->answer->leak.hole_mm == w.view().what_if_mm);
     const auto harmful = w.derived().road->answer->verdict.advice;
     REQUIRE(w.done(cmd::WhatIf{0.1}).empty());
-    CHECK(w.derived().road->answer->hole_mm == 0.1);
+    CHECK(w.derived().road->answer->leak.hole_mm == 0.1);
     CHECK(w.derived().road->answer->verdict.advice < harmful);
     // Readings make the likeliest seal the one that is asked about.
     REQUIRE(w.done(cmd::Select{}).empty());

@@ -196,29 +196,6 @@ TEST_CASE("trials that cannot be") {
     }
 }
 
-TEST_CASE("help is there for the commands about air, and each of its examples works") {
-    const Bench bench;
-    int examples = 0;
-    for (const char* command : {"expect", "air", "leak-down", "calibrate"}) {
-        CAPTURE(command);
-        const Ran help = bench.run(std::string(command) + " --help");
-        CHECK(help.exit == 0);
-        CHECK(help.err == "");
-        for (std::size_t at = help.out.find("\n  ringland "); at != std::string::npos;
-             at = help.out.find("\n  ringland ", at + 1)) {
-            const std::size_t begin = at + 12;
-            const std::string example = help.out.substr(begin, help.out.find('\n', begin) - begin);
-            CAPTURE(example);
-            const Ran ran = bench.run(example, no_bench);
-            CHECK_MESSAGE(ran.exit == 0, ran.err);
-            CHECK(ran.err == "");
-            CHECK(ran.out != "");
-            ++examples;
-        }
-    }
-    CHECK(examples == 8);
-}
-
 TEST_CASE("what docs/command-line.md prints is what the program answers") {
     // A block begins with "$ ringland ..."; its lines stand in the answer in this order, "..." for any lines between.
     const Bench bench;

@@ -207,31 +207,6 @@ TEST_CASE("input that is no map: a clear message, exit 1, no harm, in every comm
     }
 }
 
-TEST_CASE("help is there for every command, and each of its examples works") {
-    const Bench bench;
-    int examples = 0;
-    for (const char* command : {"", "open", "divide", "check", "picture", "export"}) {
-        CAPTURE(command);
-        const Ran help = bench.run(std::string(command) + " --help");
-        CHECK(help.exit == 0);
-        CHECK(help.err == "");
-        CHECK(has(help.out, "assets-demo/larch-five.toml"));
-        for (std::size_t at = help.out.find("\n  ringland "); at != std::string::npos;
-             at = help.out.find("\n  ringland ", at + 1)) {
-            const std::size_t begin = at + 12;
-            const std::string example = help.out.substr(begin, help.out.find('\n', begin) - begin);
-            if (example.rfind("open", 0) == 0) continue; // stays until it is closed; the window has tests of its own
-            CAPTURE(example);
-            const Ran ran = bench.run(example);
-            CHECK_MESSAGE(ran.exit == 0, ran.err);
-            CHECK(ran.out != "");
-            ++examples;
-        }
-    }
-    CHECK(examples >= 8);
-    CHECK(has(bench.run("--version").out, "ringland 0."));
-}
-
 TEST_CASE("an answer that could not be written is not called answered") {
     const Bench bench;
     bench.write("three.toml", small_map);

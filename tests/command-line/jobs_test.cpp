@@ -191,10 +191,7 @@ TEST_CASE("jobs: help is there for each command, and each of its examples works 
         CHECK(help.exit == 0);
         CHECK(help.err == "");
         // Examples name job 1042; the first one makes it anew, and there must be only one.
-        for (std::size_t at = help.out.find("\n  ringland "); at != std::string::npos;
-             at = help.out.find("\n  ringland ", at + 1)) {
-            const std::size_t begin = at + 12;
-            std::string example = help.out.substr(begin, help.out.find('\n', begin) - begin);
+        for (const auto& example : examples_of(help.out)) {
             CAPTURE(example);
             if (example.rfind("jobs new", 0) == 0) CHECK(bench.shell("rm -f shop.sqlite*").exit == 0);
             const Ran ran = bench.run(example, shop);

@@ -161,22 +161,3 @@ TEST_CASE("road: calls that cannot be answered") {
     }
     CHECK(bench.run("road no-such.toml --seal R3", no_shop).exit == 1);
 }
-
-TEST_CASE("help is there for road, and each of its examples works") {
-    const Bench bench;
-    const Ran help = bench.run("road --help");
-    CHECK(help.exit == 0);
-    int examples = 0;
-    for (std::size_t at = help.out.find("\n  ringland "); at != std::string::npos;
-         at = help.out.find("\n  ringland ", at + 1)) {
-        const std::size_t begin = at + 12;
-        const std::string example = help.out.substr(begin, help.out.find('\n', begin) - begin);
-        CAPTURE(example);
-        const Ran ran = bench.run(example, no_shop);
-        CHECK_MESSAGE(ran.exit == 0, ran.err);
-        CHECK(ran.err == "");
-        CHECK(ran.out != "");
-        ++examples;
-    }
-    CHECK(examples == 4);
-}

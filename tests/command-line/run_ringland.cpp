@@ -12,6 +12,16 @@
 
 namespace ringland::test {
 
+std::vector<std::string> examples_of(const std::string& help) {
+    std::vector<std::string> examples;
+    const std::string before = "\n  ringland ";
+    for (std::size_t at = help.find(before); at != std::string::npos; at = help.find(before, at + 1)) {
+        const std::size_t begin = at + before.size();
+        examples.push_back(help.substr(begin, help.find('\n', begin) - begin));
+    }
+    return examples;
+}
+
 std::string read_file(const std::filesystem::path& file) {
     std::ifstream input(file, std::ios::binary);
     return {std::istreambuf_iterator<char>(input), std::istreambuf_iterator<char>()};

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 namespace ringland::test {
 
@@ -32,6 +33,9 @@ public:
 private:
     std::filesystem::path path_;
 };
+
+/// The examples of a help text, without the program's name.
+[[nodiscard]] std::vector<std::string> examples_of(const std::string& help);
 
 [[nodiscard]] std::string read_file(const std::filesystem::path& file);
 

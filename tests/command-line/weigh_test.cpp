@@ -508,26 +508,3 @@ TEST_CASE("input that is no map, readings, priors or bench does no harm to weigh
         }
     }
 }
-
-TEST_CASE("help is there for weigh and cover, and each of its examples works") {
-    const Bench bench;
-    int examples = 0;
-    for (const char* command : {"weigh", "cover"}) {
-        CAPTURE(command);
-        const Ran help = bench.run(std::string(command) + " --help");
-        CHECK(help.exit == 0);
-        CHECK(help.err == "");
-        for (std::size_t at = help.out.find("\n  ringland "); at != std::string::npos;
-             at = help.out.find("\n  ringland ", at + 1)) {
-            const std::size_t begin = at + 12;
-            const std::string example = help.out.substr(begin, help.out.find('\n', begin) - begin);
-            CAPTURE(example);
-            const Ran ran = bench.run(example, no_bench);
-            CHECK_MESSAGE(ran.exit == 0, ran.err);
-            CHECK(ran.err == "");
-            CHECK(ran.out != "");
-            ++examples;
-        }
-    }
-    CHECK(examples == 6);
-}

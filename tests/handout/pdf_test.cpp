@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "../../model-data/map_io.h"
+#include "../../viewer/platform/answers_plan.h"
 #include "../../viewer/platform/answers_weigh.h"
 #include "said.h"
 
@@ -46,6 +47,10 @@ TEST_CASE("the page on letter paper says who, what was found, where from both en
                              "LF-R-103",
                              "plate gasket",
                              "Input end play",
+                             "On the road",
+                             "1st, 2nd, 3rd, 2nd held, 1st held: slips.",
+                             "for a leak as large as a hole of",
+                             "To reach it these parts come off, in this order: Test plate",
                              "at all 132 places",
                              "Chance that the fault is gone",
                              "Please note",
@@ -73,7 +78,8 @@ TEST_CASE("the page on A4 in Spanish with bar and mm: decimal comma, words of th
     CAPTURE(text);
     for (const char* fact : {"Informe de taller", "Anillo 3 de 5, eje de entrada",
                              "3.º desde el lado de la bomba · 3.º desde el lado del tambor", "5 de mayo de 2031",
-                             "de 0,25 mm a 0,80 mm", "en los 132 lugares probados", "fuerte", "Página 1 de 2"})
+                             "En la carretera", "Para llegar a él se desmontan", "de 0,25 mm a 0,80 mm",
+                             "en los 132 lugares probados", "fuerte", "Página 1 de 2"})
         CHECK_MESSAGE(has(text, fact), fact);
     CHECK(!has(text, "What we"));
     CHECK(!has(text, " psi"));
@@ -189,4 +195,49 @@ TEST_CASE("the bench card has every reading of the shortest check, with every ot
         CHECK(words.back().page == 2); // both sides of one sheet
         CHECK(foreign_fonts(file) == "");
     }
+}
+
+TEST_CASE("the work sheet has what comes off, tools, cautions, parts, figures to take, the way back and the retest") {
+    const std::string map = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
+    const auto folder = fresh_folder("work-sheet");
+    for (const bool spanish : {false, true}) {
+        CAPTURE(spanish);
+        viewer::PlanOptions options;
+        options.map = map;
+        options.what = {"R3"};
+        options.file = (folder / (spanish ? "es.pdf" : "en.pdf")).string();
+        options.language = spanish ? "es" : "en";
+        options.paper = spanish ? "a4" : "letter";
+        options.units = spanish ? "bar-mm" : "psi-inch";
+        REQUIRE(viewer::run_plan(options) == Exit::answered);
+        const std::string text = pdf_text(options.file);
+        CAPTURE(text);
+        // The map's own words, in either language.
+        const auto read = model::read_map(map);
+        REQUIRE(read.map);
+        for (const auto& seal : read.map->seals) {
+            if (seal.stack == "input-rings") CHECK_MESSAGE(has(text, seal.id), seal.id);
+        }
+        for (const char* fact : {"R3", "LF-R-103"})
+            CHECK_MESSAGE(has(text, fact), fact);
+        if (spanish) {
+            for (const char* fact : {"Hoja de trabajo: Larch Five", "Anillo 3 de 5", "El montaje", "Página 1 de"})
+                CHECK_MESSAGE(has(text, fact), fact);
+            CHECK_FALSE(has(text, " psi"));
+            CHECK_FALSE(has(text, "What comes off"));
+        } else {
+            for (const char* fact : {"Work sheet: Larch Five", "An invented example", "3rd from the pump end",
+                                     "What comes off", "29 min in all", "Tools:", "Here is R3", "Measure on the way",
+                                     "Input end play", "Parts", "The way back", "The retest that proves it",
+                                     "Air into P3 LOW", "Proves R", "Eye protection", "service information"})
+                CHECK_MESSAGE(has(text, fact), fact);
+        }
+        CHECK(misplaced(pdf_words(options.file)) == "");
+        CHECK(foreign_fonts(options.file) == "");
+    }
+    viewer::PlanOptions wrong;
+    wrong.map = map;
+    wrong.what = {"R3"};
+    wrong.file = (folder / "sheet.odt").string();
+    CHECK(viewer::run_plan(wrong) == Exit::wrong_usage);
 }

@@ -11,7 +11,9 @@
 #include <doctest/doctest.h>
 
 #include "../../model-data/job_entries.h"
+#include "../../viewer/app/outlook.h"
 #include "../../viewer/platform/page_maker.h"
+#include "../../viewer/platform/user_bench.h"
 #include "real_loop.h"
 
 using namespace ringland;
@@ -214,4 +216,53 @@ TEST_CASE("customer's page: its file is called by unit and number, whatever is w
     CHECK(name.size() <= 80);
     CHECK((static_cast<unsigned char>(name.back()) & 0xC0U) == 0x80U);
     CHECK(name.substr(name.size() - 2) == "ñ");
+}
+
+TEST_CASE("the shop's name is written in the window, kept in its file, and stands at the head of the page") {
+    const Home home;
+    RealLoop w(demo);
+    PageMaker maker(program);
+    w.loop->use_page_maker(&maker);
+    w.loop->use_sign(sign_of_user(), choose_sign().sign);
+    REQUIRE(w.bench.open_job(demo_job(), w.now_s).empty());
+    w.key(Key::letter, 'J');
+    see(w, "Make the customer's page");
+    w.press("field shop name");
+    for (const char c : std::string("Millrace Works"))
+        w.loop->event(input::Text{static_cast<unsigned>(c)});
+    w.frame();
+    CHECK_FALSE(fs::exists(sign_of_user())); // not letter by letter
+    w.key(Key::enter);
+    w.frame();
+    CHECK(choose_sign().sign.name == "Millrace Works");
+    w.press("page For a browser");
+    w.press("Make the customer's page");
+    static_cast<void>(told(w, maker));
+    CHECK(bytes_of(home.documents / (page_name(w.document()) + ".html")).find("Millrace Works") != std::string::npos);
+    // A file that cannot be read is said to be wrong, and is no sign.
+    std::ofstream(sign_of_user()) << "[shop\n";
+    CHECK_FALSE(choose_sign().good);
+    CHECK(choose_sign().sign == model::ShopSign{});
+}
+
+TEST_CASE("the way in as a work sheet: from the button to a PDF in the documents, twice without replacing") {
+    const Home home;
+    RealLoop w(demo);
+    w.bench.dispatch(command::Select{{model::SubjectKind::seal, "R3"}}, w.now_s);
+    w.bench.dispatch(command::ShowSheet{Sheet::plan}, w.now_s);
+    for (int i = 0; i < 200; ++i) {
+        w.frame();
+        if (w.bench.derived().way && w.bench.derived().way->plan.proof) break;
+    }
+    REQUIRE(w.bench.derived().way);
+    w.press("print work sheet");
+    const fs::path file = home.documents / (page_name(w.document()) + "-work-sheet.pdf");
+    CHECK(w.loop->notice() == "Work sheet saved: " + file.string());
+    CHECK(bytes_of(file).compare(0, 5, "%PDF-") == 0);
+    w.press("print work sheet");
+    CHECK(fs::exists(home.documents / (page_name(w.document()) + "-work-sheet-2.pdf")));
+    fs::permissions(home.documents, fs::perms::owner_read | fs::perms::owner_exec);
+    if (std::ofstream(home.documents / "probe")) return; // the superuser may write anywhere
+    w.press("print work sheet");
+    CHECK(w.loop->notice().find("No work sheet was made: ") == 0);
 }

@@ -182,6 +182,32 @@ TEST_CASE("job sheet: a figure is held against its limits, in either unit, and w
     CHECK(w.refused.empty());
 }
 
+TEST_CASE("job sheet: the size that is in is pressed, and the one that brings the clearance in is said") {
+    Window w(demo, 1600, 1000);
+    w.bench.dispatch(command::SetUnits{UnitSystem::bar_mm}, w.now_s);
+    w.letter('J');
+    const auto& list = w.document().map.clearances;
+    const auto selective = std::find_if(list.begin(), list.end(), [](const auto& c) { return c.sizes_mm.size() > 2; });
+    REQUIRE(selective != list.end());
+    const double size = selective->sizes_mm.front(), other = selective->sizes_mm[1];
+    // With the first size in, the second would bring it to the middle of its limits.
+    const double middle = (model::in_mm(*selective->lower) + model::in_mm(*selective->upper)) / 2;
+    const double measured = middle + other - size;
+    w.press("field measure " + selective->id);
+    type(w, fmt::format("{:.3f}", measured));
+    w.key(Key::enter);
+    REQUIRE(job(w).measurements.size() == 1);
+    CHECK_FALSE(job(w).measurements[0].fitted);
+    const std::string button = fmt::format("fitted {} {}", selective->id, size);
+    w.press(button);
+    REQUIRE(job(w).measurements[0].fitted);
+    CHECK(model::in_mm(*job(w).measurements[0].fitted) == size);
+    CHECK(says(w, fmt::format("{:.2f} mm gives {:.2f} mm", other, middle)));
+    w.press(button);
+    CHECK_FALSE(job(w).measurements[0].fitted);
+    CHECK(w.refused.empty());
+}
+
 TEST_CASE("job sheet: a note is added, and dropped again") {
     Window w(demo, 1600, 1000);
     w.letter('J');

@@ -484,3 +484,37 @@ TEST_CASE("oil unit: on any map it balances, a defect of nothing changes nothing
     CHECK(complaints.count() == 0);
     CHECK(solved > 5000);
 }
+
+TEST_CASE("oil unit: a worn lip lets oil by only out of the circuit that it faces, a cut one both ways") {
+    // A lip holds from one side: common practice, no source.
+    const UnitMap map = map_of(two_clutches + R"(
+[[seal]]
+id = "lip"
+kind = "lip"
+relation = "drum"
+between = ["a", "b"]
+faces = "a"
+)");
+    OilUnit unit(map);
+    OilQuestion question;
+    question.seal = index_of(map.seals, "lip");
+    question.hole_mm = 1.5;
+    std::size_t ways = 0;
+    for (std::size_t r = 0; r < map.ranges.size(); ++r) {
+        const auto& on = unit.circuits_on(r);
+        const bool faced = on[index_of(map.circuits, "a")], other = on[index_of(map.circuits, "b")];
+        if (faced == other) continue;
+        ++ways;
+        question.range = r;
+        question.both_ways = false;
+        const double worn = unit.solve(question).defect_lpm;
+        question.both_ways = true;
+        const double cut = unit.solve(question).defect_lpm;
+        CHECK(cut > 1);
+        if (faced)
+            CHECK(worn == doctest::Approx(cut).epsilon(0.05)); // the lip opens within a few kilopascals
+        else
+            CHECK(worn < 1e-6 * cut);
+    }
+    CHECK(ways == 2);
+}

@@ -81,7 +81,7 @@ inline model::Job made_job() {
         {new_id(), "R3", Found::damaged, "cut", {"a b.jpg", "c.jpg"}, "2031-05-04T11:00:00Z", "first bench"});
     job.findings.push_back({new_id(), "L1", Found::sound, "", {}, "", ""});
     job.measurements.push_back({new_id(), "C1", Length{0.055, LengthDimension::Unit::in}, "2031-05-04T11:30:00Z",
-                                "first bench", "with a feeler"});
+                                "first bench", "with a feeler", mm(2.8)});
     job.renewed.push_back({new_id(), "R3", "LF-R-103", 2, "2031-05-04T12:00:00Z", "first bench", "whole row"});
     job.notes.push_back({new_id(), "2031-05-04T12:00:00Z", "first bench", "bench 2 has the drum"});
     return job;

@@ -5,11 +5,11 @@
 
 #include <doctest/doctest.h>
 
-#include "../../diagnosis/road/chart.h"
+#include "../../diagnosis/gears/chart.h"
 #include "layouts.h"
 
 using namespace ringland;
-using namespace ringland::diagnosis::road;
+using namespace ringland::diagnosis::gears;
 using namespace ringland::tests;
 
 namespace {

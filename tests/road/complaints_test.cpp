@@ -87,8 +87,8 @@ TEST_CASE("3rd and 5th slip, 2nd is good: the servo of the three-five band, and 
     REQUIRE_FALSE(answer.suspects.empty());
     const auto& first = map.seals[answer.suspects.front().seal];
     CHECK((first.between[0] == "three-five-apply" || first.between[1] == "three-five-apply"));
-    CHECK(answer.suspects.front().fits.size() == 3);
-    CHECK(answer.suspects.front().against.empty());
+    CHECK(answer.suspects.front().told.fits.size() == 3);
+    CHECK(answer.suspects.front().told.against.empty());
     REQUIRE_FALSE(answer.tests.empty());
     // One pull of the trigger tests the two of the servo; another, into low, all those that lose low.
     REQUIRE(answer.tests.size() >= 2);

@@ -5,12 +5,12 @@
 
 #include <doctest/doctest.h>
 
-#include "../../diagnosis/road/chart.h"
-#include "../../diagnosis/road/gear_train.h"
+#include "../../diagnosis/gears/chart.h"
+#include "../../diagnosis/gears/gear_train.h"
 #include "../../model-data/map_io.h"
 
 using namespace ringland;
-using namespace ringland::diagnosis::road;
+using namespace ringland::diagnosis::gears;
 
 namespace {
 

@@ -102,7 +102,7 @@ TEST_CASE("layout 1 without gears: by the rule, and the answer says so") {
 TEST_CASE("a large hole at the ring of layout 1 does in the oil what the notes say") {
     const auto map = layout_one();
     Road road(map);
-    const RoadAnswer answer = road.ask(seal(map, "r2"), 4);
+    const RoadAnswer answer = road.ask({seal(map, "r2"), 4});
     CHECK(answer.converged);
     for (const char* name : {"3", "R"}) {
         CAPTURE(name);
@@ -130,7 +130,7 @@ TEST_CASE("layouts 2 to 6: effects stay in the ranges that the chart gives") {
           Asked{layout_six(), "centre-lip"}}) {
         CAPTURE(asked.seal);
         Road road(asked.map);
-        const RoadAnswer answer = road.ask(seal(asked.map, asked.seal), 3.5);
+        const RoadAnswer answer = road.ask({seal(asked.map, asked.seal), 3.5});
         CHECK(answer.converged);
         Words shown, affected;
         for (const auto& r : answer.ranges) {
@@ -148,7 +148,7 @@ TEST_CASE("Larch Five: the ring between low and coast, small and large") {
     CHECK(road.missing().empty());
     CHECK(road.warnings().empty());
     const std::size_t ring = seal(map, "R3");
-    const RoadAnswer small = road.ask(ring, 0.3), large = road.ask(ring, 2);
+    const RoadAnswer small = road.ask({ring, 0.3}), large = road.ask({ring, 2});
     for (const auto& r : small.ranges)
         CHECK(r.effects.empty());
     for (const char* name : {"1st", "2nd", "3rd"}) {
@@ -168,7 +168,7 @@ TEST_CASE("Larch Five: the ring between low and coast, small and large") {
     CHECK(of(large, map, "5th").effects.empty());
     CHECK(of(large, map, "Reverse").effects.empty());
     // One range alone is the same answer.
-    const RoadAnswer one = road.ask(ring, 2, range(map, "2nd"));
+    const RoadAnswer one = road.ask({ring, 2}, range(map, "2nd"));
     REQUIRE(one.ranges.size() == 1);
     CHECK(one.ranges[0].words == of(large, map, "2nd").words);
     CHECK(one.verdict.advice == large.verdict.advice);
@@ -180,7 +180,7 @@ TEST_CASE("a hole of nothing does nothing, in every range of every demo unit") {
         Road road(map);
         CHECK(road.warnings().empty());
         for (std::size_t s = 0; s < map.seals.size(); ++s) {
-            const RoadAnswer answer = road.ask(s, 0);
+            const RoadAnswer answer = road.ask({s, 0});
             for (const auto& r : answer.ranges) {
                 CHECK(r.effects.empty());
                 CHECK(r.leak_lpm == 0);
@@ -201,10 +201,10 @@ TEST_CASE("without a chart it says what is missing, and still answers") {
     auto map = larch();
     map.ranges.clear();
     Road road(map);
-    const RoadAnswer answer = road.ask(0, 2);
+    const RoadAnswer answer = road.ask({0, 2});
     CHECK(answer.ranges.empty());
     CHECK_FALSE(answer.verdict.known);
     REQUIRE_FALSE(answer.missing.empty());
     CHECK(answer.missing.front().find("ranges") != std::string::npos);
-    CHECK(road.borders(0).empty());
+    CHECK(road.borders({0}).empty());
 }

@@ -21,7 +21,7 @@ TEST_CASE(
     "a breath at a ring is left alone; a hole of 2 mm between a clutch that is on and one that is off must come out") {
     const auto map = demo("larch-five.toml");
     Road road(map);
-    const Verdict breath = road.verdict(seal(map, "R3"), 0.25), hole = road.verdict(seal(map, "R3"), 2);
+    const Verdict breath = road.verdict({seal(map, "R3"), 0.25}), hole = road.verdict({seal(map, "R3"), 2});
     CHECK(breath.advice == Advice::leave);
     CHECK(hole.advice == Advice::must_come_out);
     CHECK(hole.figures.ranges_serious >= 3);
@@ -40,7 +40,7 @@ TEST_CASE("a larger hole never gets a milder verdict, at any seal of the demo un
         for (std::size_t s = 0; s < map.seals.size(); ++s) {
             Advice last = Advice::leave;
             for (const double mm : {0.1, 0.2, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5, 3.0, 4.0, 5.0}) {
-                const Advice now = road.verdict(s, mm).advice;
+                const Advice now = road.verdict({s, mm}).advice;
                 CHECK_MESSAGE(now >= last, file, " ", map.seals[s].id, " at ", mm, " mm");
                 last = now;
             }
@@ -52,13 +52,13 @@ TEST_CASE("the border is where the verdict changes") {
     const auto map = demo("larch-five.toml");
     Road road(map);
     const std::size_t ring = seal(map, "R3");
-    const auto steps = road.borders(ring);
+    const auto steps = road.borders({ring});
     REQUIRE(steps.size() >= 2);
     CHECK(steps.front().from == Advice::leave);
     CHECK(steps.back().to == Advice::must_come_out);
     for (std::size_t i = 0; i < steps.size(); ++i) {
-        CHECK(road.verdict(ring, steps[i].hole_mm).advice == steps[i].to);
-        CHECK(road.verdict(ring, steps[i].hole_mm - 0.02).advice == steps[i].from);
+        CHECK(road.verdict({ring, steps[i].hole_mm}).advice == steps[i].to);
+        CHECK(road.verdict({ring, steps[i].hole_mm - 0.02}).advice == steps[i].from);
         if (i > 0) {
             CHECK(steps[i].from == steps[i - 1].to);
             CHECK(steps[i].hole_mm > steps[i - 1].hole_mm);

@@ -5,6 +5,7 @@
 
 #include <doctest/doctest.h>
 
+#include "../../diagnosis/road/complaints.h"
 #include "../../diagnosis/suspects/reasons.h"
 #include "../../model-data/map_io.h"
 
@@ -67,4 +68,38 @@ TEST_CASE("reasons: what turning the shaft changed speaks for a ring and against
     check.readings.back().seen.front().word = model::Heard::strong;
     const auto again = weigher.weigh(check);
     CHECK_FALSE(begins(suspects::reasons_for(weigher, check, again.suspects.front(), false).for_it, "Shaft turned"));
+}
+
+TEST_CASE("reasons: what the driver says stands beside what the air says, for the seal and against it") {
+    const auto read = model::read_map(std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/larch-five.toml");
+    REQUIRE(read.map);
+    const auto& map = *read.map;
+    suspects::Weigher weigher(map, {}, {});
+    model::AirCheck check;
+    check.readings.push_back(words("P3", "P4", model::Heard::strong));
+    // A cross-leak of two circuits shows where exactly one of them is on (the road's own reasoning).
+    model::Complaint slips, good;
+    slips.range = "D3";
+    slips.symptom = model::Symptom::slips;
+    good.range = "D2";
+    good.symptom = model::Symptom::slips;
+    good.absent = true;
+    check.complaints = {slips, good};
+    const auto weighed = weigher.weigh(check);
+    const auto& ring = weighed.suspects.front();
+    REQUIRE(ring.seals.size() == 1);
+    REQUIRE(map.seals[ring.seals.front()].id == "R3");
+    const auto reasons = suspects::reasons_for(weigher, check, ring, false);
+    CHECK(begins(reasons.for_it, "Air into P3"));
+    CHECK(begins(reasons.for_it, "The driver says, 3rd: slips."));
+    // R3 makes 2nd slip too, so that 2nd is good speaks against it.
+    CHECK(begins(reasons.against_it, "The driver says, 2nd: not \"slips\"."));
+    // The weight of a sentence is that of the complaint alone.
+    const auto told = weigher.told(check.complaints, ring, false, 100);
+    CHECK(told.fits.empty());
+    CHECK(told.against.empty());
+    // Without complaints nothing is said of a driver.
+    check.complaints.clear();
+    const auto silent = weigher.weigh(check);
+    CHECK_FALSE(begins(suspects::reasons_for(weigher, check, silent.suspects.front(), false).for_it, "The driver"));
 }

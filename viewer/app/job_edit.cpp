@@ -117,9 +117,18 @@ struct Applier {
         }
         if (!(std::abs(e.value->si()) <= 10)) return tr("a measured length is a figure up to 10 m");
         if (at == list.end())
-            list.push_back({model::new_id(), e.clearance, *e.value, model::utc_now(), job().head.who, ""});
+            list.push_back({model::new_id(), e.clearance, *e.value, model::utc_now(), job().head.who, "", {}});
         else
             at->value = *e.value;
+        return {};
+    }
+    std::string operator()(const edit::Fitted& e) const {
+        auto& list = job().measurements;
+        const auto at =
+            std::find_if(list.begin(), list.end(), [&](const auto& m) { return m.clearance == e.clearance; });
+        if (at == list.end()) return filled(tr("measure {0} first"), e.clearance);
+        if (e.size && !(e.size->si() >= 0 && e.size->si() <= 1)) return tr("a size is a figure up to 1 m");
+        at->fitted = e.size;
         return {};
     }
     std::string operator()(const edit::Renew& e) const {
@@ -200,6 +209,7 @@ struct Namer {
     std::string operator()(const edit::Describe& e) const { return filled(tr("what was seen at {0}"), e.seal); }
     std::string operator()(const edit::Photo& e) const { return filled(tr("photo of {0}"), e.seal); }
     std::string operator()(const edit::Measure& e) const { return filled(tr("measured {0}"), e.clearance); }
+    std::string operator()(const edit::Fitted& e) const { return filled(tr("size that is in, {0}"), e.clearance); }
     std::string operator()(const edit::Renew& e) const {
         return filled(e.quantity == 0 ? tr("not renewed: {0}") : tr("renewed: {0}"), e.what);
     }
@@ -233,10 +243,12 @@ struct Speller {
     }
     Words operator()(const edit::Describe& e) const { return {"describe", e.seal, e.text}; }
     Words operator()(const edit::Photo& e) const { return {"photo", e.seal, e.file, yes_no(e.on)}; }
-    Words operator()(const edit::Measure& e) const {
-        if (!e.value) return {"measure", e.clearance, "none"};
-        return {"measure", e.clearance, fmt::format("{}", e.value->value), std::string(e.value->measure().suffix)};
+    static Words length(const char* verb, const std::string& clearance, const std::optional<model::Length>& value) {
+        if (!value) return {verb, clearance, "none"};
+        return {verb, clearance, fmt::format("{}", value->value), std::string(value->measure().suffix)};
     }
+    Words operator()(const edit::Measure& e) const { return length("measure", e.clearance, e.value); }
+    Words operator()(const edit::Fitted& e) const { return length("fitted", e.clearance, e.size); }
     Words operator()(const edit::Renew& e) const {
         Words words{"renew", e.what, fmt::format("{}", e.quantity)};
         if (!e.part_number.empty()) words.push_back(e.part_number);
@@ -306,6 +318,8 @@ std::optional<JobEdit> of_three(const Words& w) {
         return edit::Describe{w[1], w[2]};
     } else if (verb == "measure" && w[2] == "none") {
         return edit::Measure{w[1], {}};
+    } else if (verb == "fitted" && w[2] == "none") {
+        return edit::Fitted{w[1], {}};
     } else if (verb == "renew") {
         const auto quantity = whole(w[2]);
         if (quantity) return edit::Renew{w[1], *quantity, ""};
@@ -318,11 +332,12 @@ std::optional<JobEdit> of_four(const Words& w) {
     if (verb == "photo") {
         const auto on = on_off(w[3]);
         if (on) return edit::Photo{w[1], w[2], *on};
-    } else if (verb == "measure") {
+    } else if (verb == "measure" || verb == "fitted") {
         const auto value = figure(w[2]);
         if (!value || (w[3] != "mm" && w[3] != "in")) return {};
-        const auto unit = w[3] == "mm" ? model::LengthDimension::Unit::mm : model::LengthDimension::Unit::in;
-        return edit::Measure{w[1], model::Length{*value, unit}};
+        const model::Length length{*value,
+                                   w[3] == "mm" ? model::LengthDimension::Unit::mm : model::LengthDimension::Unit::in};
+        return verb == "measure" ? JobEdit(edit::Measure{w[1], length}) : JobEdit(edit::Fitted{w[1], length});
     } else if (verb == "renew") {
         const auto quantity = whole(w[2]);
         if (quantity) return edit::Renew{w[1], *quantity, w[3]};

@@ -62,6 +62,12 @@ struct Measure {
     bool settled = true;
     friend bool operator==(const Measure&, const Measure&) = default;
 };
+/// Which size of the selective part is in that sets a clearance; nothing: taken back. It has been measured before.
+struct Fitted {
+    std::string clearance;
+    std::optional<model::Length> size;
+    friend bool operator==(const Fitted&, const Fitted&) = default;
+};
 /// Renewed: a seal or part of the map, or anything by its name; none of it: taken back.
 struct Renew {
     std::string what;
@@ -96,8 +102,8 @@ struct Begin {
 } // namespace job_edit
 
 using JobEdit = std::variant<job_edit::Write, job_edit::Tick, job_edit::Turns, job_edit::Find, job_edit::Describe,
-                             job_edit::Photo, job_edit::Measure, job_edit::Renew, job_edit::Note, job_edit::DropNote,
-                             job_edit::BeginCheck, job_edit::ShowCheck, job_edit::Begin>;
+                             job_edit::Photo, job_edit::Measure, job_edit::Fitted, job_edit::Renew, job_edit::Note,
+                             job_edit::DropNote, job_edit::BeginCheck, job_edit::ShowCheck, job_edit::Begin>;
 
 /// Longest text of one field, bytes; and how many notes, photos and renewed things a job may have.
 inline constexpr std::size_t most_job_text = 20000, most_job_things = 500;

@@ -40,10 +40,10 @@ public:
         road_->speak(question.tr);
         OnTheRoad there;
         there.asked = question;
-        if (question.seal) {
-            there.answer = road_->ask(*question.seal, question.hole_mm, std::nullopt, question.metric);
+        if (question.leak) {
+            there.answer = road_->ask(*question.leak, std::nullopt, question.metric);
             if (!put(std::make_shared<OnTheRoad>(there))) return;
-            there.borders = road_->borders(*question.seal);
+            there.borders = road_->borders(*question.leak);
         }
         if (!question.complaints.empty()) {
             if (!complaints_) complaints_.emplace(*map_, grid());
@@ -102,6 +102,44 @@ Asked asked_for(const Session& session, const Derived& derived) {
     return asked;
 }
 
+Asked asked_by_job(const Session& session, const Derived& derived) {
+    Asked asked;
+    const auto& seals = session.document.map.seals;
+    for (const auto& finding : session.document.job.findings) {
+        for (std::size_t s = 0; s < seals.size(); ++s) {
+            if (finding.found == model::Found::damaged && seals[s].id == finding.seal) asked.seals.push_back(s);
+        }
+    }
+    return asked.seals.empty() ? asked_for(session, derived) : asked;
+}
+
+namespace {
+
+const diagnosis::suspects::Suspect* suspect_alone(const Derived& derived, std::size_t seal) {
+    if (!derived.weighed) return nullptr;
+    for (const auto& suspect : derived.weighed->weighing.suspects) {
+        if (suspect.seals.size() == 1 && suspect.seals.front() == seal) return &suspect;
+    }
+    return nullptr;
+}
+
+/// By the readings, a lip that leaks both ways is likelier cut than worn or folded.
+bool is_cut_through(const Derived& derived, std::size_t seal) {
+    const auto* alone = suspect_alone(derived, seal);
+    return alone != nullptr && !leaks_one_way(*alone);
+}
+
+std::optional<std::size_t> leaking_seal(const RoadQuestion& question) {
+    return question.leak ? std::optional(question.leak->seal) : std::nullopt;
+}
+
+} // namespace
+
+std::optional<double> hole_read_mm(const Derived& derived, std::size_t seal) {
+    const auto* alone = suspect_alone(derived, seal);
+    return alone == nullptr ? std::nullopt : std::optional(alone->hole_mm);
+}
+
 Outlook::Outlook(bool threaded, const std::function<void()>& wake)
     : way([](const WayQuestion& question, const auto& put, const auto&) { work_on_way(question, put); }, threaded,
           wake),
@@ -133,12 +171,13 @@ void Workbench::forget_outlook() {
 /// shows. What was worked out for another question is forgotten at once.
 bool Workbench::look_ahead() {
     const View& view = session_.view;
-    if (!ahead_ && view.sheet != Sheet::plan && view.sheet != Sheet::road) return false;
+    const bool of_job = view.sheet == Sheet::job;
+    if (!ahead_ && view.sheet != Sheet::plan && view.sheet != Sheet::road && !of_job) return false;
     Ahead& my = ahead();
     bool shows = false;
     const Document& d = session_.document;
-    const Asked asked = asked_for(session_, derived_);
-    if (view.sheet == Sheet::plan) {
+    const Asked asked = of_job ? asked_by_job(session_, derived_) : asked_for(session_, derived_);
+    if (view.sheet == Sheet::plan || of_job) {
         WayQuestion question{weighed_map(), d.bench, my.stock, d.priors.look_misses, asked, tr_};
         if (asked.seals.empty()) {
             shows = std::exchange(derived_.way, nullptr) != nullptr;
@@ -150,22 +189,22 @@ bool Workbench::look_ahead() {
             shows = true;
         }
     }
-    if (view.sheet == Sheet::road) {
-        RoadQuestion question{weighed_map(),
-                              std::nullopt,
-                              view.what_if_mm,
-                              d.check.complaints,
-                              d.priors,
-                              view.units == UnitSystem::bar_mm,
-                              tr_};
-        if (!asked.seals.empty()) question.seal = asked.seals.front();
-        if (!question.seal) question.hole_mm = 0;
-        if (!question.seal && question.complaints.empty()) {
+    if (view.sheet == Sheet::road || of_job) {
+        RoadQuestion question{weighed_map(), std::nullopt, {}, d.priors, view.units == UnitSystem::bar_mm, tr_};
+        if (!of_job) question.complaints = d.check.complaints;
+        if (!asked.seals.empty()) {
+            // A job holds what was heard, and nothing imagined.
+            const std::size_t seal = asked.seals.front();
+            const auto hole = of_job ? hole_read_mm(derived_, seal) : std::optional(view.what_if_mm);
+            if (hole) question.leak = road::Leak{seal, *hole, is_cut_through(derived_, seal)};
+        }
+        if (!question.leak && question.complaints.empty()) {
             shows = std::exchange(derived_.road, nullptr) != nullptr || shows;
             my.road.reset();
         } else if (!my.road || !(*my.road == question)) {
             // While the hole is dragged the last answer for this seal stays in sight; it says for which hole it is.
-            if (!my.road || my.road->seal != question.seal || my.road->map != question.map) derived_.road.reset();
+            if (!my.road || leaking_seal(*my.road) != leaking_seal(question) || my.road->map != question.map)
+                derived_.road.reset();
             my.road = question;
             my.outlook->road.ask(std::move(question));
             shows = true;
@@ -173,7 +212,7 @@ bool Workbench::look_ahead() {
     }
     if (auto way = my.outlook->way.take(); way && my.way && way->asked == *my.way) {
         derived_.way = std::move(way);
-        take_way_in(derived_.way->plan.teardown);
+        if (!of_job) take_way_in(derived_.way->plan.teardown);
         shows = true;
     }
     if (auto there = my.outlook->road.take(); there && my.road && there->asked == *my.road) {

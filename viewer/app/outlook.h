@@ -28,6 +28,11 @@ struct Asked {
 /// The seal that is selected; else the suspects of the readings; else the suspect of the question; else none.
 [[nodiscard]] Asked asked_for(const Session& session, const Derived& derived);
 
+/// For the job: the seals that were found damaged; where none was, as above.
+[[nodiscard]] Asked asked_by_job(const Session& session, const Derived& derived);
+/// The hole that the readings make likeliest in a seal that is at fault alone.
+[[nodiscard]] std::optional<double> hole_read_mm(const Derived& derived, std::size_t seal);
+
 struct WayQuestion {
     std::shared_ptr<const model::UnitMap> map; ///< the same pointer: the same unit
     model::AirBench bench;
@@ -45,8 +50,7 @@ struct Way {
 
 struct RoadQuestion {
     std::shared_ptr<const model::UnitMap> map;
-    std::optional<std::size_t> seal; ///< none: only what fits the complaints
-    double hole_mm = 0;
+    std::optional<diagnosis::road::Leak> leak; ///< none: only what fits the complaints
     std::vector<model::Complaint> complaints;
     model::Priors priors;
     bool metric = false;  ///< sentences in bar and mm, else psi and inches

@@ -63,12 +63,6 @@ std::string plain_words(const Translator& tr, model::Relation relation) {
     return {};
 }
 
-std::string part_name(const Translator& tr, const model::UnitMap& map, const std::string& id) {
-    const auto* part = model::find(map.parts, id);
-    if (part == nullptr) return id;
-    return tr.map_word(part->name.empty() ? part->id : part->name);
-}
-
 std::string small_first(std::string text) {
     if (text.size() > 1 && text[0] >= 'A' && text[0] <= 'Z' && text[1] >= 'a' && text[1] <= 'z')
         text[0] = static_cast<char>(text[0] - 'A' + 'a');
@@ -89,7 +83,7 @@ std::string quoted(const Translator& tr, const std::string& text) {
 std::string what_name(const Translator& tr, const model::UnitMap& map, const std::string& what) {
     if (const auto* seal = model::find(map.seals, what))
         return filled(tr("{0}: {1}"), seal->id, small_first(seal_title(tr, map, *seal)));
-    if (model::find(map.parts, what) != nullptr) return part_name(tr, map, what);
+    if (model::find(map.parts, what) != nullptr) return part_title(tr, map, what);
     return what;
 }
 
@@ -119,7 +113,7 @@ HandoutRow rings_row(const Translator& tr, const model::UnitMap& map, const mode
     const auto* stack = model::find(map.stacks, first.stack);
     const std::string on = stack == nullptr    ? first.stack
                            : stack->on.empty() ? stack->name
-                                               : part_name(tr, map, stack->on);
+                                               : part_title(tr, map, stack->on);
     return {{filled(tr("{0}: seals on the {1}"), ids, small_first(tr.map_word(on))), numbers, std::to_string(quantity)},
             true};
 }
@@ -146,15 +140,6 @@ HandoutTable done_table(const Translator& tr, const model::UnitMap& map, const m
     return table;
 }
 
-std::string limits_words(const Translator& tr, const model::Clearance& clearance, UnitSystem units) {
-    if (clearance.lower && clearance.upper)
-        return filled(tr("{0} to {1}"), tr.length(clearance.lower->si(), units),
-                      tr.length(clearance.upper->si(), units));
-    if (clearance.lower) return filled(tr("{0} or more"), tr.length(clearance.lower->si(), units));
-    if (clearance.upper) return filled(tr("{0} or less"), tr.length(clearance.upper->si(), units));
-    return tr("no limits known");
-}
-
 std::string verdict_words(const Translator& tr, model::Verdict verdict) {
     switch (verdict) {
     case model::Verdict::within:
@@ -176,7 +161,7 @@ HandoutTable measured_table(const Translator& tr, const model::UnitMap& map, con
         if (clearance == nullptr) continue;
         const model::Verdict verdict = model::verdict(measurement, *clearance);
         const std::string name = clearance->name.empty() ? clearance->id : tr.map_word(clearance->name);
-        table.rows.push_back({{name, tr.length(measurement.value.si(), units), limits_words(tr, *clearance, units),
+        table.rows.push_back({{name, tr.length(measurement.value.si(), units), limits_title(tr, *clearance, units),
                                verdict_words(tr, verdict)},
                               verdict == model::Verdict::within || verdict == model::Verdict::no_limits});
     }
@@ -304,6 +289,8 @@ void add_standing_texts(const Translator& tr, const model::UnitMap& map, Handout
     handout.head_measured = tr("What we measured");
     handout.head_compared = tr("Before and after");
     handout.head_cautions = tr("Please note");
+    handout.head_road = tr("On the road");
+    handout.head_way = tr("The way in");
     handout.head_limits = tr("What this shows, and what it does not");
     handout.page_of = tr("Page {0} of {1}");
     handout.turn_it = tr("The unit in three dimensions: drag to turn it, pinch or use the wheel to come nearer.");
@@ -337,10 +324,25 @@ std::string handout_seal(const model::UnitMap& map, const model::Job& job, const
     return {};
 }
 
+std::string limits_title(const Translator& tr, const model::Clearance& clearance, UnitSystem units) {
+    if (clearance.lower && clearance.upper)
+        return filled(tr("{0} to {1}"), tr.length(clearance.lower->si(), units),
+                      tr.length(clearance.upper->si(), units));
+    if (clearance.lower) return filled(tr("{0} or more"), tr.length(clearance.lower->si(), units));
+    if (clearance.upper) return filled(tr("{0} or less"), tr.length(clearance.upper->si(), units));
+    return tr("no limits known");
+}
+
+std::string part_title(const Translator& tr, const model::UnitMap& map, const std::string& id) {
+    const auto* part = model::find(map.parts, id);
+    if (part == nullptr) return id;
+    return tr.map_word(part->name.empty() ? part->id : part->name);
+}
+
 std::string seal_title(const Translator& tr, const model::UnitMap& map, const model::Seal& seal) {
     if (const auto position = diagnosis::stack_position(map, seal)) {
         const auto* stack = model::find(map.stacks, position->stack);
-        std::string on = stack != nullptr && !stack->on.empty() ? part_name(tr, map, stack->on) : position->stack_name;
+        std::string on = stack != nullptr && !stack->on.empty() ? part_title(tr, map, stack->on) : position->stack_name;
         return filled(tr("{0} {1} of {2} on the {3}"), kind_title(tr, seal.kind), position->nth_from_first_end,
                       position->count, small_first(tr.map_word(on)));
     }
@@ -354,7 +356,7 @@ std::string seal_place(const Translator& tr, const model::UnitMap& map, const mo
                       tr.map_word(position->first_end), tr.ordinal(position->nth_from_second_end),
                       tr.map_word(position->second_end));
     }
-    return seal.at.empty() ? std::string{} : filled(tr("On this part: {0}"), part_name(tr, map, seal.at));
+    return seal.at.empty() ? std::string{} : filled(tr("On this part: {0}"), part_title(tr, map, seal.at));
 }
 
 std::string port_or_case_title(const Translator& tr, const model::UnitMap& map, int port) {
@@ -389,7 +391,7 @@ std::string seen_on_paper(const Translator& tr, const model::Seen& seen, UnitSys
 }
 
 Handout handout_content(const Translator& tr, const model::UnitMap& map, const model::Job& job, const Retest& retest,
-                        const HandoutWords& words) {
+                        const HandoutAhead& ahead, const HandoutWords& words) {
     Handout handout;
     handout.language = tr.language();
     handout.shop = words.shop;
@@ -405,6 +407,7 @@ Handout handout_content(const Translator& tr, const model::UnitMap& map, const m
     handout.in_short = job.head.conclusion;
     add_finding(tr, map, job, retest, handout);
     handout.done = done_table(tr, map, job);
+    add_ahead(tr, map, ahead, words, handout);
     handout.measured = measured_table(tr, map, job, words.units);
     handout.compared = compared_table(tr, map, retest, words.units);
     handout.verdict = retest_verdict(tr, retest);

@@ -7,7 +7,9 @@
 #include <utility>
 #include <vector>
 
+#include "../../diagnosis/plan/teardown.h"
 #include "../../diagnosis/retest.h"
+#include "../../diagnosis/road/road.h"
 #include "../../model-data/job.h"
 #include "../../model-data/unit_map.h"
 #include "../app/texts.h"
@@ -65,6 +67,7 @@ struct Handout {
     std::string finding, place, divides; ///< the answer: which seal, where from both ends, what it keeps apart
     std::vector<std::string> found;      ///< in sentences
     std::vector<HandoutPicture> pictures;
+    std::vector<std::string> road, way; ///< what the leak does with oil, and what comes off to reach it
     HandoutTable done, measured, compared;
     std::string verdict;        ///< of the retest
     std::string verdict_figure; ///< "more than 99 %"; empty without a retest
@@ -72,7 +75,7 @@ struct Handout {
     std::string foot;
     // Headings, and what stands around the parts.
     std::string head_complaint, head_in_short, head_found, head_done, head_measured, head_compared, head_cautions,
-        head_limits, page_of, turn_it;
+        head_limits, head_road, head_way, page_of, turn_it;
 };
 
 struct HandoutWords {
@@ -80,9 +83,27 @@ struct HandoutWords {
     UnitSystem units = UnitSystem::psi_inch;
 };
 
+/// What lies ahead of the seal that the handout is about; what is not known is left out.
+struct HandoutAhead {
+    std::optional<diagnosis::road::RoadAnswer> road; ///< as large as the air showed it
+    std::optional<diagnosis::plan::Teardown> way;
+};
+/// For the seal of handout_seal(); none where no seal is named, no road where air did not say how large it is.
+[[nodiscard]] HandoutAhead handout_ahead(const model::UnitMap& map, const std::string& seal,
+                                         const diagnosis::Retest& retest);
+
 /// Everything but the pictures.
 [[nodiscard]] Handout handout_content(const Translator& tr, const model::UnitMap& map, const model::Job& job,
-                                      const diagnosis::Retest& retest, const HandoutWords& words);
+                                      const diagnosis::Retest& retest, const HandoutAhead& ahead,
+                                      const HandoutWords& words);
+/// "On the road", "The way in"; after the table of what was done.
+void add_ahead(const Translator& tr, const model::UnitMap& map, const HandoutAhead& ahead, const HandoutWords& words,
+               Handout& handout);
+
+/// "2.80 mm to 3.60 mm", "0.06 mm or less".
+[[nodiscard]] std::string limits_title(const Translator& tr, const model::Clearance& clearance, UnitSystem units);
+/// Name to show for a part of the map.
+[[nodiscard]] std::string part_title(const Translator& tr, const model::UnitMap& map, const std::string& id);
 
 /// The seal that the handout is about: found damaged, else likeliest before; empty where there is none.
 [[nodiscard]] std::string handout_seal(const model::UnitMap& map, const model::Job& job,

@@ -240,6 +240,8 @@ std::string handout_html(const Handout& handout, const std::vector<PagePicture>&
                         paragraph(handout.place, "place"), paragraph(handout.divides), paragraphs(handout.found)));
     pictures_part(page, handout, pictures);
     model_part(page, handout, model);
+    section(page, handout.head_road, paragraphs(handout.road));
+    section(page, handout.head_way, paragraphs(handout.way));
     section(page, handout.head_done, table_of(handout.done));
     section(page, handout.head_measured, table_of(handout.measured));
     section(page, handout.head_compared,

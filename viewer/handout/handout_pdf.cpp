@@ -292,6 +292,8 @@ std::string write_handout_pdf(const std::string& file, const Handout& handout, P
     maker.add_text(handout.in_short, type_body, gap_section, handout.head_in_short);
     maker.add_answer();
     maker.add_pictures();
+    maker.add_paragraphs(handout.road, handout.head_road, type_body);
+    maker.add_paragraphs(handout.way, handout.head_way, type_body);
     maker.add_table(handout.done, {3.1, 1.3, 0.6}, handout.head_done);
     if (!handout.measured.rows.empty()) maker.add_table(handout.measured, {2, 1, 1.6, 1}, handout.head_measured);
     std::string verdict = handout.verdict;

@@ -12,6 +12,7 @@
 #include "../../model-data/map_io.h"
 #include "../../model-data/priors.h"
 #include "../../model-data/readings.h"
+#include "../../model-data/shop_sign.h"
 #include "../../model-data/stock.h"
 #include "divide_text.h"
 #include "places.h"
@@ -41,10 +42,11 @@ struct Checked {
     std::optional<model::AirBench> bench;
     std::optional<model::Priors> priors;
     std::optional<model::Stock> stock;
+    std::optional<model::ShopSign> sign;
     std::optional<model::AirCheck> readings;
     std::vector<model::Fault> faults;
 
-    [[nodiscard]] bool good() const { return map || bench || priors || stock || readings; }
+    [[nodiscard]] bool good() const { return map || bench || priors || stock || sign || readings; }
 };
 
 Checked check_file(const std::string& file) {
@@ -60,6 +62,10 @@ Checked check_file(const std::string& file) {
     } else if (model::holds_stock(file)) {
         auto read = model::read_stock(file);
         checked.stock = std::move(read.stock);
+        checked.faults = std::move(read.faults);
+    } else if (model::holds_shop_sign(file)) {
+        auto read = model::read_shop_sign(file);
+        checked.sign = std::move(read.sign);
         checked.faults = std::move(read.faults);
     } else if (model::holds_readings(file)) {
         // Ports mean nothing without the unit that they are of.
@@ -89,6 +95,7 @@ nlohmann::ordered_json check_json(const std::string& file, const Checked& checke
         faults.push_back(fault_json(fault));
     if (checked.bench) json["bench"] = checked.bench->name;
     if (checked.priors) json["priors"] = true;
+    if (checked.sign) json["shop"] = checked.sign->name;
     if (checked.stock) json["stock"] = checked.stock->items.size();
     if (checked.readings) {
         json["readings"] = checked.readings->readings.size();
@@ -111,6 +118,7 @@ std::string good_words(const Checked& checked) {
         return fmt::format("{}, {}", counted(checked.readings->readings.size(), "reading", "readings"),
                            counted(checked.readings->looks.size(), "look", "looks"));
     }
+    if (checked.sign) return "name of the shop " + checked.sign->name;
     if (checked.stock) return counted(checked.stock->items.size(), "number in stock", "numbers in stock");
     return checked.priors ? "priors" : "air bench " + checked.bench->name;
 }

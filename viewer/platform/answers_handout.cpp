@@ -160,9 +160,11 @@ Exit make_handout(const model::Job& job, const HandoutOptions& options) {
     auto setup = set_up(job, options.bench, options.priors, command);
     if (!setup) return Exit::input_fault;
     const Translator tr = translator_of(options.language);
+    const ChosenSign own = options.shop.empty() || options.logo.empty() ? choose_sign() : ChosenSign{};
+    complain(own.faults);
     HandoutWords words;
-    words.shop = options.shop;
-    words.logo_file = options.logo;
+    words.shop = options.shop.empty() ? own.sign.name : options.shop;
+    words.logo_file = options.logo.empty() ? own.sign.logo : options.logo;
     words.units = options.units.empty() ? (metric(job, *setup) ? UnitSystem::bar_mm : UnitSystem::psi_inch)
                                         : model::from_word<UnitSystem>(options.units).value_or(UnitSystem::psi_inch);
     // Weighing and drawing take about as long; where a finding says which seal it is, neither waits for the other.
@@ -176,7 +178,8 @@ Exit make_handout(const model::Job& job, const HandoutOptions& options) {
     if (!found.empty()) pictures = handout_pictures(tr, job, found, print_height);
     const diagnosis::Retest retest = weighing.get();
     if (found.empty()) pictures = handout_pictures(tr, job, handout_seal(setup->map, job, retest), print_height);
-    Handout handout = handout_content(tr, setup->map, job, retest, words);
+    const HandoutAhead ahead = handout_ahead(setup->map, handout_seal(setup->map, job, retest), retest);
+    Handout handout = handout_content(tr, setup->map, job, retest, ahead, words);
     handout.pictures = std::move(pictures);
     const std::string error =
         html ? write_page(tr, job, setup->map, retest, options, handout)

@@ -3,15 +3,18 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <filesystem>
 #include <optional>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "../../diagnosis/plan/plan_json.h"
+#include "../../diagnosis/suspects/answer.h"
 #include "../../diagnosis/suspects/weigh.h"
 #include "../../model-data/map_faults.h"
 #include "../../model-data/map_io.h"
+#include "../handout/work_sheet.h"
 #include "air_json.h"
 #include "air_setup.h"
 #include "figures.h"
@@ -121,16 +124,32 @@ std::string plan_json(const PlanSetup& setup, const plan::PlanAnswer& answer) {
                       setup.bench, setup.bench_file);
 }
 
+/// Error text, empty on success.
+std::string print_work_sheet(const PlanSetup& setup, const plan::PlanAnswer& answer, const PlanOptions& options) {
+    WorkSheetWords words;
+    words.paper = options.paper == "a4" ? PaperSize::a4 : PaperSize::letter;
+    const bool metric = suspects::thinks_metric({}, setup.map, setup.bench);
+    words.units = options.units.empty() ? (metric ? UnitSystem::bar_mm : UnitSystem::psi_inch)
+                                        : model::from_word<UnitSystem>(options.units).value_or(UnitSystem::psi_inch);
+    const Translator tr = translator_of(options.language);
+    return write_work_sheet(options.file, tr, setup.map, answer, words);
+}
+
 } // namespace
 
 Exit run_plan(const PlanOptions& options) {
     constexpr const char* command = "plan";
+    if (!options.file.empty() && lower(std::filesystem::path(options.file).extension().string()) != ".pdf") {
+        complain(command, fmt::format("-o {}: the file's name ends in .pdf", options.file));
+        return Exit::wrong_usage;
+    }
     auto setup = set_up(options.map, options.bench);
     ChosenStock stock = choose_stock(options.stock);
     complain(stock.faults);
     if (!setup || !stock.good) return Exit::input_fault;
     setup->stock_file = stock.file;
     plan::PlanQuestion question;
+    if (!options.file.empty()) question.tr = translator_of(options.language); // of the sheet; else English
     if (!understand(setup->map, options.what, question)) return Exit::wrong_usage;
     if (options.what.empty() && options.readings.empty()) {
         complain(command, "name a seal or part, or give --readings: whose suspects are planned for");
@@ -144,7 +163,16 @@ Exit run_plan(const PlanOptions& options) {
     }
     if (stock.stock) question.stock = &*stock.stock;
     const plan::PlanAnswer answer = plan::plan(setup->map, question, setup->bench);
-    fmt::print("{}", options.json ? plan_json(*setup, answer) + '\n' : plan_text(*setup, answer));
+    if (!options.file.empty()) {
+        const std::string why = print_work_sheet(*setup, answer, options);
+        if (!why.empty()) {
+            complain(command, why);
+            return Exit::input_fault;
+        }
+        fmt::print("{}\n", options.file);
+    } else {
+        fmt::print("{}", options.json ? plan_json(*setup, answer) + '\n' : plan_text(*setup, answer));
+    }
     if (answer.proof->converged) return Exit::answered;
     complain(command, "the pressures of at least one case did not balance; do not trust the retest");
     return Exit::input_fault;

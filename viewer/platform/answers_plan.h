@@ -11,6 +11,8 @@ namespace ringland::viewer {
 struct PlanOptions {
     std::string map, readings, stock, bench, priors;
     std::vector<std::string> what; ///< seals and parts; none: the suspects of the readings
+    std::string file;              ///< work sheet; empty: text
+    std::string paper = "letter", language = "en", units;
     bool json = false;
 };
 

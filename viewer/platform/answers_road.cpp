@@ -131,8 +131,8 @@ Exit ask_seal(const model::UnitMap& map, const RoadOptions& options, bool metric
     std::vector<RoadAnswer> answers;
     answers.reserve(holes.size());
     for (const double mm : holes)
-        answers.push_back(road.ask(seal, mm, range, metric));
-    const auto borders = road.borders(seal);
+        answers.push_back(road.ask({seal, mm, options.both_ways}, range, metric));
+    const auto borders = road.borders({seal, 0, options.both_ways});
     for (const auto& warning : answers.front().warnings)
         complain(warning);
     fmt::print("{}", options.json           ? to_json(map, answers, borders) + '\n'

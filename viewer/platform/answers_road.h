@@ -12,7 +12,7 @@ namespace ringland::viewer {
 struct RoadOptions {
     std::string map, seal, hole, range, priors;
     std::vector<std::string> complaints; ///< "3rd slips", "2nd held good", "1st wrong-gear=3rd hot"
-    bool json = false;
+    bool both_ways = false, json = false;
 };
 
 [[nodiscard]] Exit run_road(const RoadOptions& options);

@@ -7,12 +7,16 @@
 #include <filesystem>
 #include <limits>
 #include <string_view>
+#include <system_error>
 #include <utility>
 
 #include <epoxy/gl.h>
 #include <fmt/format.h>
 
 #include "../../model-data/map_io.h"
+#include "../../model-data/whole_file.h"
+#include "../app/outlook.h"
+#include "../handout/work_sheet.h"
 #include "colour_target.h"
 #include "job_keeper.h"
 #include "page_maker.h"
@@ -187,6 +191,8 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
             changed = carry_out(command, now_s) || changed;
         changed = keep_job(built, now_s) || changed;
         changed = make_page(built) || changed;
+        changed = print_plan(built) || changed;
+        keep_sign(built);
         drawing_ = built.drawing;
         const double aspect = drawing_.height > 0 ? drawing_.width / drawing_.height : aspect_;
         if (std::abs(aspect - aspect_) > 1e-9 || !(built.room == bench_.session().view.room)) {
@@ -277,6 +283,41 @@ bool AppLoop::make_page(const InterfaceFrame& built) {
     interface_.show_notice(notice_);
     frames_owed_ = std::max(frames_owed_, 2);
     return true;
+}
+
+/// Writes the way in that is shown as a work sheet where that was asked for; true where that shows.
+bool AppLoop::print_plan(const InterfaceFrame& built) {
+    const auto& way = bench_.derived().way;
+    if (!built.print_plan || way == nullptr) return false;
+    const Session& session = bench_.session();
+    const auto file = free_name(documents_folder(), page_name(session.document) + "-work-sheet", ".pdf");
+    const bool metric = session.view.units == UnitSystem::bar_mm;
+    const std::string why = write_work_sheet(file.string(), bench_.translator(), *way->asked.map, way->plan,
+                                             {metric ? PaperSize::a4 : PaperSize::letter, session.view.units});
+    const Translator& tr = bench_.translator();
+    notice_ = why.empty() ? filled(tr("Work sheet saved: {0}"), file.string())
+                          : filled(tr("No work sheet was made: {0}"), why);
+    interface_.show_notice(notice_);
+    frames_owed_ = std::max(frames_owed_, 2);
+    return true;
+}
+
+void AppLoop::use_sign(const std::filesystem::path& file, const model::ShopSign& sign) {
+    sign_file_ = file;
+    interface_.set_shop_sign(sign);
+}
+
+void AppLoop::keep_sign(const InterfaceFrame& built) {
+    if (!built.keep_sign || sign_file_.empty()) return;
+    std::error_code error;
+    std::filesystem::create_directories(sign_file_.parent_path(), error);
+    const std::string text = model::write_shop_sign_text(*built.keep_sign);
+    const std::string why = model::write_whole_file(sign_file_, text.data(), text.size());
+    if (why.empty()) return;
+    const Translator& tr = bench_.translator();
+    notice_ = filled(tr("The name of the shop could not be kept: {0}"), why);
+    interface_.show_notice(notice_);
+    frames_owed_ = std::max(frames_owed_, 2);
 }
 
 void AppLoop::note_changes(double now_s) {

@@ -5,6 +5,7 @@
 // of its own and drawn anew only when something in it changed: a pointer that moves over a panel costs a panel.
 #pragma once
 
+#include <filesystem>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -55,6 +56,8 @@ public:
     void use_keeper(JobKeeper* keeper) { keeper_ = keeper; }
     /// Who makes the customer's page; without one there is none.
     void use_page_maker(PageMaker* maker) { page_maker_ = maker; }
+    /// Where the shop's name and sign are kept, and what they are; without it they are forgotten with the window.
+    void use_sign(const std::filesystem::path& file, const model::ShopSign& sign);
     void event(const InputEvent& event);
     /// Carries out a command that comes from elsewhere than the interface: a dropped file, a script.
     void dispatch(const Command& command, double now_s);
@@ -106,6 +109,8 @@ private:
     void tell_remarks();
     bool keep_job(const InterfaceFrame& built, double now_s);
     bool make_page(const InterfaceFrame& built);
+    bool print_plan(const InterfaceFrame& built);
+    void keep_sign(const InterfaceFrame& built);
     void note_changes(double now_s);
     void draw_drawing(unsigned framebuffer, int width, int height, double now_s);
     void note_move(double now_s);
@@ -117,6 +122,7 @@ private:
     double pixels_per_point_;
     JobKeeper* keeper_ = nullptr;
     PageMaker* page_maker_ = nullptr;
+    std::filesystem::path sign_file_;
     std::shared_ptr<const ShelfPage> page_; ///< that the interface has
     std::unique_ptr<ColourTarget> kept_;
     Drawn kept_for_;

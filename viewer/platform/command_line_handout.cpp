@@ -34,8 +34,12 @@ void add_handout(CLI::App& app, AskedOfHandout& asked, std::function<Exit()>& ru
         ->type_name("FILE")
         ->required();
     add_paper_options(*command, options.paper, options.language, options.units);
-    command->add_option("--shop", options.shop, "Name of the shop, at the head")->type_name("NAME");
-    command->add_option("--logo", options.logo, "Its sign, a PNG")->type_name("FILE");
+    command
+        ->add_option("--shop", options.shop,
+                     "Name of the shop, at the head; without it the shop's own "
+                     "(ringland/shop.toml in the configuration folder)")
+        ->type_name("NAME");
+    command->add_option("--logo", options.logo, "Its sign, a PNG; without it the shop's own")->type_name("FILE");
     command->add_flag("--no-model", options.no_model, "HTML without the model that turns: a smaller file");
     add_bench_options(*command, options.bench, options.priors);
     command->footer("Examples:\n  ringland handout assets-demo/larch-five-job.json -o report.pdf --paper a4\n"

@@ -4,6 +4,8 @@
 
 #include <CLI/CLI.hpp>
 
+#include "command_line_handout.h"
+
 namespace ringland::viewer {
 namespace {
 
@@ -35,8 +37,13 @@ void add_plan(CLI::App& app, AskedOfPlan& asked, std::function<Exit()>& run) {
         ->add_option("--priors", options.priors,
                      "What is likely beforehand, for --readings; without it the shop's own or defaults")
         ->type_name("FILE");
-    command->add_flag("--json", options.json, json_help);
+    auto* json = command->add_flag("--json", options.json, json_help);
+    command->add_option("-o,--output", options.file, "A work sheet to print and tick off, a .pdf, in place of the text")
+        ->type_name("FILE")
+        ->excludes(json);
+    add_paper_options(*command, options.paper, options.language, options.units);
     command->footer("Examples:\n  ringland plan assets-demo/larch-five.toml R3\n"
+                    "  ringland plan assets-demo/larch-five.toml R3 -o work-sheet.pdf --paper a4\n"
                     "  ringland plan assets-demo/larch-five.toml L1 second-servo --json\n"
                     "  ringland plan assets-demo/larch-five.toml --readings assets-demo/larch-five-readings.toml");
     command->callback([&asked, &run] { run = [&asked] { return run_plan(asked.plan); }; });

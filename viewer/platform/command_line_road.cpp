@@ -15,6 +15,12 @@ void add_road_command(CLI::App& app, RoadOptions& asked, std::function<Exit()>& 
                      "where the verdict changes")
         ->type_name("FIGURE")
         ->needs(seal);
+    command
+        ->add_flag(
+            "--both-ways", asked.both_ways,
+            "The seal is a lip that is cut through; one that is worn, hard or folded over lets oil by only out of "
+            "the circuit that it faces")
+        ->needs(seal);
     command->add_option("--range", asked.range, "This range alone: id or name")->type_name("RANGE")->needs(seal);
     auto* complaint =
         command

@@ -141,8 +141,10 @@ std::string things_text(const model::Job& job, const Names& names) {
     }
     head(!job.measurements.empty(), "Measured");
     for (const auto& m : job.measurements)
-        text += line(fmt::format("{} {} {}{}{}", m.clearance, m.value.value, m.value.measure().label, names.verdict(m),
-                                 mark(m.at, m.who)));
+        text += line(
+            fmt::format("{} {} {}{}{}{}", m.clearance, m.value.value, m.value.measure().label,
+                        m.fitted ? fmt::format(" with {} {} fitted", m.fitted->value, m.fitted->measure().label) : "",
+                        names.verdict(m), mark(m.at, m.who)));
     head(!job.renewed.empty(), "Renewed");
     for (const auto& r : job.renewed)
         text += line(fmt::format("{} x {}{}{}", r.quantity, r.what, r.part_number.empty() ? "" : ", " + r.part_number,

@@ -219,6 +219,8 @@ std::string measure_text(const PlanSetup& setup, const MeasureAnswer& answer) {
                                 "{}.",
                                 map.seals[answer.leak->seal].id, flow_text(answer.leak->air_lpm),
                                 pressure_text(answer.leak->supply_gauge_pa), model::word(answer.leak->word)));
+        text += item(2, fmt::format("Hot oil at {} loses {} L/min through it.", pressure_text(answer.leak->line_pa),
+                                    flow_text(answer.leak->oil_lpm)));
         text += item(2, answer.leak->how + "; a reckoning of ours, common practice, no source.");
     }
     for (const auto& missing : answer.missing)

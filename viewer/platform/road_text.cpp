@@ -39,7 +39,7 @@ std::string labelled(const std::string& label, const std::string& text) {
 }
 
 std::string seal_part(const model::UnitMap& map, const RoadAnswer& answer) {
-    const auto& seal = map.seals[answer.seal];
+    const auto& seal = map.seals[answer.leak.seal];
     std::string text = wrapped(fmt::format("{}: {}", seal.id, seal_headline(map, seal)), 0) + '\n';
     text += labelled("where", seal_place(map, seal));
     text += labelled("divides", fmt::format("{} from {}", model::circuit_name(map, seal.between[0]),
@@ -179,7 +179,7 @@ std::string complaint_line(const RoadAnswer& answer) {
 
 std::string road_text(const model::UnitMap& map, const RoadAnswer& answer, const std::vector<BorderStep>& borders) {
     std::string text = title(map) + seal_part(map, answer);
-    text += labelled("hole", hole_text(answer.hole_mm * 1e-3)) + '\n';
+    text += labelled("hole", hole_text(answer.leak.hole_mm * 1e-3)) + '\n';
     text += verdict_part(answer.verdict) + borders_part(borders) + '\n';
     const std::string driver = complaint_line(answer);
     if (!driver.empty()) text += driver + '\n';
@@ -194,7 +194,7 @@ std::string road_table_text(const model::UnitMap& map, const std::vector<RoadAns
     if (!answers.front().verdict.known) return text + verdict_part(answers.front().verdict) + foot(answers.front());
     text += line_of(fmt::format("{:20}{:31}{}", "Hole", "verdict", "driver"));
     for (const RoadAnswer& answer : answers)
-        text += wrapped(fmt::format("{:20}{:31}{}", hole_text(answer.hole_mm * 1e-3),
+        text += wrapped(fmt::format("{:20}{:31}{}", hole_text(answer.leak.hole_mm * 1e-3),
                                     advice_words(answer.verdict.advice), answer.complaint),
                         51) +
                 '\n';
@@ -220,9 +220,9 @@ std::string complaints_text(const model::UnitMap& map, const std::vector<model::
         text += wrapped(fmt::format("{:10}{:9}as large as a hole of {}", "", "size", hole_text(suspect.hole_mm * 1e-3)),
                         19) +
                 '\n';
-        for (const auto& fits : suspect.fits)
+        for (const auto& fits : suspect.told.fits)
             text += wrapped(fmt::format("{:10}{:9}{}", "", "fits", fits), 19) + '\n';
-        for (const auto& against : suspect.against)
+        for (const auto& against : suspect.told.against)
             text += wrapped(fmt::format("{:10}{:9}{}", "", "against", against), 19) + '\n';
     }
     text += fmt::format("{:>8}  any other seal\n", percent_words(answer.other_seals));

@@ -36,6 +36,7 @@ fs::path file_in_use(const std::string& named, const fs::path& of_user) {
 fs::path bench_of_user() { return file_of_user("bench.toml"); }
 fs::path priors_of_user() { return file_of_user("priors.toml"); }
 fs::path stock_of_user() { return file_of_user("stock.toml"); }
+fs::path sign_of_user() { return file_of_user("shop.toml"); }
 
 ChosenBench choose_bench(const std::string& named) {
     const fs::path file = file_in_use(named, bench_of_user());
@@ -57,6 +58,14 @@ ChosenStock choose_stock(const std::string& named) {
     auto read = model::read_stock(file);
     const bool good = read.stock.has_value();
     return {std::move(read.stock), std::move(read.faults), file.string(), good};
+}
+
+ChosenSign choose_sign() {
+    const fs::path file = file_in_use("", sign_of_user());
+    if (file.empty()) return {};
+    auto read = model::read_shop_sign(file);
+    const bool good = read.sign.has_value();
+    return {std::move(read.sign).value_or(model::ShopSign{}), std::move(read.faults), good};
 }
 
 } // namespace ringland::viewer

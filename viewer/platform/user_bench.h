@@ -1,5 +1,5 @@
-// The files of a shop that a command works with, its air bench, its priors and its stock: the file that is named, else
-// the shop's own, else the defaults.
+// The files of a shop that a command works with, its air bench, its priors, its stock and its sign: the file that is
+// named, else the shop's own, else the defaults.
 #pragma once
 
 #include <filesystem>
@@ -9,6 +9,7 @@
 
 #include "../../model-data/air_bench.h"
 #include "../../model-data/priors.h"
+#include "../../model-data/shop_sign.h"
 #include "../../model-data/stock.h"
 
 namespace ringland::viewer {
@@ -21,6 +22,9 @@ namespace ringland::viewer {
 
 /// The same for what lies on its shelf: `ringland/stock.toml`.
 [[nodiscard]] std::filesystem::path stock_of_user();
+
+/// The same for its name and sign: `ringland/shop.toml`.
+[[nodiscard]] std::filesystem::path sign_of_user();
 
 struct ChosenBench {
     std::optional<model::AirBench> bench; ///< nothing where a file was to be read and has an error
@@ -49,5 +53,14 @@ struct ChosenStock {
 
 /// `named` is the file of --stock, or empty; as for the bench, but a shop without one has no stock.
 [[nodiscard]] ChosenStock choose_stock(const std::string& named);
+
+struct ChosenSign {
+    model::ShopSign sign; ///< empty where there is no file, or it has an error
+    std::vector<model::Fault> faults;
+    bool good = true; ///< false where a file has an error
+};
+
+/// The shop's own, where there is one.
+[[nodiscard]] ChosenSign choose_sign();
 
 } // namespace ringland::viewer

@@ -243,6 +243,9 @@ void run_loop(GLFWwindow* window, Inbox& box, Workbench& bench, BenchKeeper& kee
         stage.emplace(bench, renderer, scale);
         stage->loop.use_keeper(jobs);
         stage->loop.use_page_maker(&pages);
+        // One that cannot be read is left as it is.
+        const ChosenSign sign = choose_sign();
+        stage->loop.use_sign(sign.good ? sign_of_user() : std::filesystem::path(), sign.sign);
     };
     set_stage(content_scale(window));
     if (state.wants_tour(bench)) stage->interface.start_tour();

@@ -496,6 +496,8 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     result.open_job = std::exchange(im.transient.open_job, std::nullopt);
     result.save_picture = std::exchange(im.transient.save_picture, std::nullopt);
     result.make_page = std::exchange(im.transient.make_page, std::nullopt);
+    result.print_plan = std::exchange(im.transient.print_plan, false);
+    if (std::exchange(im.transient.keep_sign, false)) result.keep_sign = im.transient.sign;
     result.next_change_s = im.transient.notices.next_change_s();
     result.tour_ended = std::exchange(im.transient.tour_ended, false);
     result.again = !im.queue.empty() || !result.commands.empty() || std::exchange(im.transient.look_again, false);
@@ -556,6 +558,7 @@ void Interface::draw_part(int x, int y, int width, int height) {
     data->DisplaySize = extent;
 }
 
+void Interface::set_shop_sign(const model::ShopSign& sign) { impl_->transient.sign = sign; }
 void Interface::show_notice(const std::string& text, const std::string& action) {
     impl_->transient.notices.add(text, action);
 }

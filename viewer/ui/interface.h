@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "../../model-data/shop_sign.h"
 #include "../app/camera.h"
 #include "../app/commands.h"
 #include "../app/job_shelf.h"
@@ -42,7 +43,9 @@ struct InterfaceFrame {
     std::optional<std::string> open_job;                ///< id of a job in the records that is wanted
     /// A picture is to be saved, of that height: nothing of the session changes by it.
     std::optional<int> save_picture;
-    std::optional<PageWish> make_page; ///< the customer's page of the open job
+    std::optional<PageWish> make_page;        ///< the customer's page of the open job
+    bool print_plan = false;                  ///< the way in that is shown, as a work sheet
+    std::optional<model::ShopSign> keep_sign; ///< the shop's name and sign have been changed
 };
 
 /// What is written on a picture.
@@ -109,6 +112,8 @@ public:
     void show_notice(const std::string& text, const std::string& action = {});
     /// The newest answer of the records, for the sheet of the jobs.
     void set_shelf(std::shared_ptr<const ShelfPage> page);
+    /// The shop's name and sign as they are kept.
+    void set_shop_sign(const model::ShopSign& sign);
     /// Begins the guided tour with the next frame, where the unit has something to show.
     void start_tour();
 

@@ -131,6 +131,42 @@ std::string limits_words(const PanelContext& c, const model::Clearance& clearanc
     return c.tr("no limits in the map");
 }
 
+/// The sizes that can be had, as buttons: which one is in, and what each would give.
+void write_sizes(PanelContext& c, Writer& out, const model::Clearance& clearance, const model::Measurement& measured,
+                 const std::optional<diagnosis::plan::Selective>& selective) {
+    if (clearance.sizes_mm.empty() || !selective) return;
+    Widgets& w = c.w;
+    const UnitSystem units = c.session().view.units;
+    out.note(clearance.kind == model::ClearanceKind::servo_pin ? c.tr("The pin that is in now:")
+                                                               : c.tr("The size that is in now:"),
+             0.5F);
+    Flow flow{out.at(), out.width(), w.px(size::target), w.px(4)};
+    for (const double mm : clearance.sizes_mm) {
+        const std::string caption = length_words(c.tr, model::mm(mm), units);
+        const float wide = std::max(w.px(72), w.button_width(caption));
+        const bool chosen = measured.fitted && std::abs(model::in_mm(*measured.fitted) - mm) < 1e-6;
+        if (w.button(fmt::format("fitted {} {}", clearance.id, mm), caption, flow.next(wide),
+                     {wide, w.px(size::target)}, chosen ? ButtonStyle::chosen : ButtonStyle::plain, true,
+                     chosen ? c.tr("Press to take it back") : c.tr("This size is in the unit")))
+            c.commands.emplace_back(
+                command::EditJob{edit::Fitted{clearance.id, chosen ? std::nullopt : std::optional(model::mm(mm))}});
+    }
+    out.advance(flow.height());
+    out.gap(0.5F);
+    const auto words_of = [&](double metres) { return length_words(c.tr, model::mm(1e3 * metres), units); };
+    if (selective->best) {
+        const auto& best = selective->choices[*selective->best];
+        if (selective->verdict != model::Verdict::within)
+            out.text(
+                w.fonts.strong, w.colours.ink,
+                filled(c.tr("{0} gives {1}: within its limits."), words_of(best.size_m), words_of(best.clearance_m)),
+                0.5F);
+    } else if (!selective->choices.empty() && selective->verdict != model::Verdict::no_limits) {
+        out.text(w.fonts.strong, w.colours.suspect_ink,
+                 c.tr("None of these sizes brings it in: look for what is worn, wrong or missing."), 0.5F);
+    }
+}
+
 void write_measurement(PanelContext& c, Writer& out, const model::Clearance& clearance) {
     Widgets& w = c.w;
     const UnitSystem units = c.session().view.units;
@@ -184,7 +220,7 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
             out.note(words);
         const auto place = static_cast<std::size_t>(&clearance - c.map().clearances.data());
         const auto aid =
-            diagnosis::plan::measure(c.map(), place, measured->value, std::nullopt, c.session().document.bench);
+            diagnosis::plan::measure(c.map(), place, measured->value, measured->fitted, c.session().document.bench);
         const auto words_of = [&](double metres) { return length_words(c.tr, model::mm(1e3 * metres), units); };
         if (out_of && aid.selective && (aid.selective->thicker_from_m || aid.selective->thicker_to_m)) {
             // Thicker by this much or, where the figures are below 0, thinner.
@@ -198,9 +234,11 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
                                            : c.tr("The part that sets it must be {0} to {1} thicker.")),
                             words_of(thinner ? -to : from), words_of(thinner ? -from : to)));
         }
+        write_sizes(c, out, clearance, *measured, aid.selective);
         if (aid.leak)
-            out.note(filled(c.tr("A sound ring with it lets {0} of air by at {1}."),
-                            flow_words(c.tr, aid.leak->air_lpm), gauge_words(c.tr, aid.leak->supply_gauge_pa, units)));
+            out.note(filled(c.tr("A sound ring with it lets {0} of air by at {1}, and {2} of hot oil at {3}."),
+                            flow_words(c.tr, aid.leak->air_lpm), gauge_words(c.tr, aid.leak->supply_gauge_pa, units),
+                            flow_words(c.tr, aid.leak->oil_lpm), gauge_words(c.tr, aid.leak->line_pa, units)));
     } else if (!clearance.measure.empty()) {
         out.note(clearance.measure);
     }

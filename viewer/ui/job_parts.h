@@ -21,6 +21,8 @@ void draw_tick(const Widgets& w, const ImVec2& middle, float radius);
 void write_retest(PanelContext& c, Writer& out);
 /// The button that begins a retest and shows its air check.
 void write_begin_retest(PanelContext& c, Writer& out, ButtonStyle style);
+/// What the leak does on the road, what comes off for it and what is renewed with it; nothing without a suspect.
+void write_ahead(PanelContext& c, Writer& out);
 /// What was found at the seals: those suspected or looked at, and any other.
 void write_findings(PanelContext& c, Writer& out);
 /// The clearances of the map, each with its limits, the figure that was measured, and what that means.

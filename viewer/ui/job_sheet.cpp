@@ -235,6 +235,16 @@ void write_page(PanelContext& c, Writer& out) {
     if (!t.page.browser && write_choice(c, flow, model::marked("Letter"), "A4", t.page.a4)) t.page_a4 = !t.page.a4;
     out.advance(flow.height());
     out.gap(1);
+    const auto field = [&](const char* label, std::string_view title, std::string& text, std::string_view hint) {
+        w.line(w.fonts.note, w.colours.second_ink, out.at(), out.width(), title);
+        out.advance(w.fonts.note->FontSize + w.px(3));
+        const float height = w.field_height(out.width(), text);
+        t.keep_sign = w.field(label, out.at(), out.width(), text, 1, hint).settled || t.keep_sign;
+        out.advance(height);
+        out.gap(1);
+    };
+    field("field shop name", c.tr("Name of the shop, at the head"), t.sign.name, "");
+    field("field shop logo", c.tr("Its sign, a PNG file"), t.sign.logo, c.tr("None"));
     const std::string make = c.tr(make_page_label);
     const float wide = w.button_width(make);
     const bool done = model::where_it_stands(c.session().document.job) == JobStep::done;
@@ -271,6 +281,7 @@ void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
             write_checks(c, left);
             if (!two) left.gap(1);
             Writer right(c, two ? ImVec2{below.x + wide + gap, below.y} : left.at(), wide);
+            write_ahead(c, right);
             write_findings(c, right);
             write_measurements(c, right);
             write_renewed(c, right);

@@ -55,6 +55,9 @@ struct Transient {
     PageWish page;                       ///< how the customer's page is to be
     std::optional<bool> page_a4;         ///< paper as it was chosen; nothing: as the units ask for it
     std::optional<PageWish> make_page;   ///< it is wanted now
+    bool print_plan = false;             ///< the plan is wanted on paper now
+    model::ShopSign sign;                ///< at the head of the page, as it is being typed
+    bool keep_sign = false;              ///< it has been changed and is to be kept
     double leak_supply_pa = 0, leak_reading_pa = 0, orifice_mm = 1; ///< leak-down; 0: not set yet
 };
 

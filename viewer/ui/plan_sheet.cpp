@@ -329,6 +329,13 @@ void draw_plan(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
                 top.body(c.tr("The plan is being worked out."));
             } else {
                 const auto& answer = c.derived().way->plan;
+                const std::string print = c.tr("Print a work sheet");
+                if (w.button("print work sheet", print, top.at(), {w.button_width(print), w.px(size::target)},
+                             ButtonStyle::plain, answer.proof.has_value(),
+                             c.tr("A PDF to tick off at the bench; it goes into your documents folder")))
+                    c.transient.print_plan = true;
+                top.advance(w.px(size::target));
+                top.gap(1);
                 const bool two = extent.x > w.px(820);
                 const float wide = two ? (inner - gap) / 2 : inner;
                 const ImVec2 below = top.at();

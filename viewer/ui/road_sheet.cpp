@@ -356,9 +356,9 @@ void write_fits(PanelContext& c, Writer& out) {
         const auto& suspect = fits.suspects[i];
         const auto& seal = map.seals[suspect.seal];
         std::string detail = place_words(c.tr, map, seal, c.session().view.lying);
-        for (const auto& line : suspect.fits)
+        for (const auto& line : suspect.told.fits)
             detail += "\n+ " + line;
-        for (const auto& line : suspect.against)
+        for (const auto& line : suspect.told.against)
             detail += "\n− " + line;
         const bool chosen = c.session().view.selected == model::Subject{model::SubjectKind::seal, seal.id};
         if (out.card("fits " + seal.id, fmt::format("{} · {:.0f} %", seal.id, 100 * suspect.probability), detail,
@@ -414,9 +414,9 @@ void write_left(PanelContext& c, Writer& out, const Asked& asked) {
         out.body(c.tr("The road is being worked out."));
         return;
     }
-    if (there->answer->hole_mm != c.session().view.what_if_mm)
+    if (there->answer->leak.hole_mm != c.session().view.what_if_mm)
         out.note(filled(c.tr("Still for a hole of {0}; the new one is being worked out."),
-                        length_words(c.tr, model::mm(there->answer->hole_mm), c.session().view.units)));
+                        length_words(c.tr, model::mm(there->answer->leak.hole_mm), c.session().view.units)));
     write_verdict(c, out, *there);
     write_ranges(c, out, *there->answer);
 }

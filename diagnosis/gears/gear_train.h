@@ -21,7 +21,7 @@
 #include "../../model-data/enum_names.h"
 #include "../../model-data/unit_map.h"
 
-namespace ringland::diagnosis::road {
+namespace ringland::diagnosis::gears {
 
 /// What a set of elements makes of the gear train.
 enum class Drive {
@@ -68,8 +68,8 @@ private:
     std::unique_ptr<Impl> impl_;
 };
 
-} // namespace ringland::diagnosis::road
+} // namespace ringland::diagnosis::gears
 
-template <> struct ringland::model::EnumNames<ringland::diagnosis::road::Drive> {
+template <> struct ringland::model::EnumNames<ringland::diagnosis::gears::Drive> {
     static constexpr std::array<std::string_view, 4> words{"free", "drives", "output-held", "binds"};
 };

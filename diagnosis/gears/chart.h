@@ -13,7 +13,7 @@
 #include "../../model-data/enum_names.h"
 #include "../../model-data/unit_map.h"
 
-namespace ringland::diagnosis::road {
+namespace ringland::diagnosis::gears {
 
 /// How two circuits stand to one another in a range.
 enum class Exposure { neither, first_alone, second_alone, masked };
@@ -45,8 +45,8 @@ private:
 /// Indices in the map of the two circuits that a seal divides.
 [[nodiscard]] std::array<std::size_t, 2> circuits_of(const model::UnitMap& map, const model::Seal& seal);
 
-} // namespace ringland::diagnosis::road
+} // namespace ringland::diagnosis::gears
 
-template <> struct ringland::model::EnumNames<ringland::diagnosis::road::Exposure> {
+template <> struct ringland::model::EnumNames<ringland::diagnosis::gears::Exposure> {
     static constexpr std::array<std::string_view, 4> words{"neither", "first-alone", "second-alone", "masked"};
 };

@@ -7,7 +7,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-namespace ringland::diagnosis::road {
+namespace ringland::diagnosis::gears {
 
 namespace {
 
@@ -248,4 +248,4 @@ const std::vector<std::string>& GearTrain::missing() const { return impl_->missi
 const std::vector<std::string>& GearTrain::members() const { return impl_->members; }
 Turning GearTrain::turn(const std::vector<bool>& on) const { return impl_->turn(on); }
 
-} // namespace ringland::diagnosis::road
+} // namespace ringland::diagnosis::gears

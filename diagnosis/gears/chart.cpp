@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace ringland::diagnosis::road {
+namespace ringland::diagnosis::gears {
 
 namespace {
 
@@ -78,4 +78,4 @@ std::array<std::size_t, 2> circuits_of(const model::UnitMap& map, const model::S
     return {index_of(map, seal.between[0]), index_of(map, seal.between[1])};
 }
 
-} // namespace ringland::diagnosis::road
+} // namespace ringland::diagnosis::gears
