@@ -4,8 +4,8 @@
 #include <string>
 
 #include "../../diagnosis/plan/plan.h"
-#include "paper.h"
 #include "../app/texts.h"
+#include "paper.h"
 
 namespace ringland::viewer {
 
