@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "../model-data/texts.h"
 #include "../model-data/unit_map.h"
 
 namespace ringland::diagnosis {
@@ -78,8 +79,10 @@ inline constexpr std::size_t most_ways_round = 64;
 [[nodiscard]] std::optional<StackPosition> stack_position(const model::UnitMap& map, const model::Seal& seal);
 
 /// "Ring 3 of 5 on the input shaft", or for a seal outside a stack its name and kind.
-[[nodiscard]] std::string headline(const model::UnitMap& map, const Divider& divider);
+[[nodiscard]] std::string headline(const model::UnitMap& map, const Divider& divider, const model::Translator& tr = {});
 /// "3rd from the pump end · 3rd from the drum end"; empty for a seal outside a stack.
+/// Name of a seal, or its id and kind: "R3 ring".
+[[nodiscard]] std::string seal_title(const model::Seal& seal, const model::Translator& tr = {});
 [[nodiscard]] std::string both_ends(const StackPosition& position);
 /// "3rd", "21st", "112th".
 [[nodiscard]] std::string ordinal(int n);

@@ -13,8 +13,10 @@ namespace {
 using model::SealKind;
 
 std::string_view kind_in_words(SealKind kind) {
-    static constexpr std::array<std::string_view, 10> words{"ring", "lip seal", "D-ring",  "O-ring", "gasket bridge",
-                                                            "plug", "tube",     "bushing", "wall",   "check ball"};
+    using model::marked;
+    static constexpr std::array<std::string_view, 10> words{
+        marked("ring"), marked("lip seal"), marked("D-ring"),  marked("O-ring"), marked("gasket bridge"),
+        marked("plug"), marked("tube"),     marked("bushing"), marked("wall"),   marked("check ball")};
     static_assert(words.size() == model::EnumNames<SealKind>::words.size());
     return words[static_cast<std::size_t>(kind)];
 }
@@ -69,20 +71,26 @@ std::string ordinal(int n) {
     return fmt::format("{}{}", n, teen || last > 3 ? "th" : endings[static_cast<std::size_t>(last)]);
 }
 
-std::string headline(const model::UnitMap& map, const Divider& divider) {
-    const std::string kind = capital(kind_in_words(divider.kind));
+std::string headline(const model::UnitMap& map, const Divider& divider, const model::Translator& tr) {
+    const std::string small_kind = tr(kind_in_words(divider.kind)), kind = capital(small_kind);
     if (divider.position) {
-        const std::string stack = within_sentence(divider.position->stack_name);
-        const char* article = stack.rfind("the ", 0) == 0 ? "" : "the ";
-        return fmt::format("{} {} of {} on {}{}", kind, divider.position->nth_from_first_end, divider.position->count,
-                           article, stack);
+        const std::string stack = within_sentence(tr.map_word(divider.position->stack_name));
+        return model::filled(stack.rfind("the ", 0) == 0 ? tr("{0} {1} of {2} on {3}")
+                                                         : tr("{0} {1} of {2} on the {3}"),
+                             kind, divider.position->nth_from_first_end, divider.position->count, stack);
     }
     const auto* seal = model::find(map.seals, divider.seal);
     const std::string name = seal != nullptr && !seal->name.empty() ? seal->name : divider.name;
     if (name.empty()) return fmt::format("{} {}", kind, divider.seal);
     const std::string shown = capital(name);
-    const bool said = shown.rfind(kind, 0) == 0 || shown.find(kind_in_words(divider.kind)) != std::string::npos;
-    return said ? shown : fmt::format("{} ({})", shown, kind_in_words(divider.kind));
+    const bool said = shown.rfind(kind, 0) == 0 || shown.find(small_kind) != std::string::npos;
+    return said ? shown : fmt::format("{} ({})", shown, small_kind);
+}
+
+std::string seal_title(const model::Seal& seal, const model::Translator& tr) {
+    if (!seal.name.empty()) return seal.name;
+    return model::filled(tr("{0} {1}"), seal.id,
+                         seal.kind == SealKind::wall ? tr("casting wall") : tr(kind_in_words(seal.kind)));
 }
 
 std::string both_ends(const StackPosition& position) {

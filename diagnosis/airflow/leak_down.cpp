@@ -40,29 +40,30 @@ private:
 };
 
 /// What keeps the readings from being true; empty where they can be.
-std::string complaint(const LeakDownRig& rig, double reading_gauge_pa) {
+std::string complaint(const LeakDownRig& rig, double reading_gauge_pa, const model::Translator& tr) {
     constexpr double psi = 6894.757293168361;
     if (!std::isfinite(rig.supply_gauge_pa) || rig.supply_gauge_pa <= 0)
-        return "there is no supply pressure: the first gauge must read more than 0";
+        return tr("there is no supply pressure: the first gauge must read more than 0");
     if (!std::isfinite(rig.orifice_diameter_m) || rig.orifice_diameter_m <= 0)
-        return "there is no orifice between the gauges: its diameter must be more than 0";
+        return tr("there is no orifice between the gauges: its diameter must be more than 0");
     if (!std::isfinite(reading_gauge_pa) || reading_gauge_pa <= 0) {
-        return "the second gauge reads nothing, so the leak is larger than this orifice can tell: use a larger "
-               "orifice, "
-               "or look for an open port";
+        return tr("the second gauge reads nothing, so the leak is larger than this orifice can tell: use a larger "
+                  "orifice, or look for an open port");
     }
     if (reading_gauge_pa > rig.supply_gauge_pa) {
-        return fmt::format("the second gauge reads {:.4g} psi and the first {:.4g}: behind the orifice it can only be "
-                           "less; are the two mixed up, or is one out of zero?",
-                           reading_gauge_pa / psi, rig.supply_gauge_pa / psi);
+        return model::filled(
+            tr("the second gauge reads {0:.4g} psi and the first {1:.4g}: behind the orifice it can only "
+               "be less; are the two mixed up, or is one out of zero?"),
+            reading_gauge_pa / psi, rig.supply_gauge_pa / psi);
     }
     return {};
 }
 
 } // namespace
 
-std::optional<LeakDownAnswer> leak_of_reading(const LeakDownRig& rig, double reading_gauge_pa, std::string& why) {
-    why = complaint(rig, reading_gauge_pa);
+std::optional<LeakDownAnswer> leak_of_reading(const LeakDownRig& rig, double reading_gauge_pa, std::string& why,
+                                              const model::Translator& tr) {
+    why = complaint(rig, reading_gauge_pa, tr);
     if (!why.empty()) return std::nullopt;
     const Holes holes(rig);
     const double between_pa = holes.ambient_pa() + reading_gauge_pa;

@@ -7,6 +7,7 @@
 #include <optional>
 #include <string>
 
+#include "../../model-data/texts.h"
 #include "law.h"
 
 namespace ringland::diagnosis::airflow {
@@ -35,7 +36,7 @@ struct LeakDownAnswer {
 /// The leak behind a second gauge that reads `reading_gauge_pa`. Nothing, with `why` saying what would be right, where
 /// the readings cannot be: not 0 < reading <= supply, or no orifice. A reading equal to the supply is no leak.
 [[nodiscard]] std::optional<LeakDownAnswer> leak_of_reading(const LeakDownRig& rig, double reading_gauge_pa,
-                                                            std::string& why);
+                                                            std::string& why, const model::Translator& tr = {});
 
 /// What the second gauge reads for a leak of this diameter, pascal gauge. Inverse of leak_of_reading.
 [[nodiscard]] double reading_of_leak(const LeakDownRig& rig, double leak_diameter_m);

@@ -30,10 +30,11 @@ constexpr double usual_bore_m = 6e-3, usual_length_m = 0.2, losses = 2.5; ///< e
 class Sharers {
 public:
     void add(const std::string& name) { names_.push_back(name); }
-    void tell(std::vector<Assumed>& list, std::string_view before, const std::string& after) const {
+    /// `text` has places for the names and for the figure.
+    void tell(const model::Translator& tr, std::vector<Assumed>& list, std::string_view text,
+              const std::string& figure) const {
         if (!names_.empty())
-            list.push_back(
-                {fmt::format("{}{}: {} (common practice, no source)", before, fmt::join(names_, ", "), after)});
+            list.push_back({model::filled(tr(text), fmt::format("{}", fmt::join(names_, ", ")), figure)});
     }
 
 private:
@@ -86,10 +87,10 @@ Mouth mouth_of(const model::UnitMap& map, const model::Circuit& circuit) {
 }
 
 /// A figure of the map, or the usual one and a line that says so.
-double figure(const std::optional<double>& told, double usual, std::string_view what, std::string_view unit,
-              std::vector<Assumed>& list) {
+double figure(const model::Translator& tr, const std::optional<double>& told, double usual, std::string_view what,
+              std::string_view unit, std::vector<Assumed>& list) {
     if (told) return *told;
-    list.push_back({fmt::format("{}: {}{} (common practice, no source)", what, usual, unit)});
+    list.push_back({model::filled(tr("{0}: {1}{2} (common practice, no source)"), tr(what), usual, unit)});
     return usual;
 }
 
@@ -107,7 +108,8 @@ std::vector<OilLaw> ways_of(const model::UnitMap& map, const model::Circuit& cir
     return ways;
 }
 
-std::vector<CircuitFigures> circuits_of(const model::UnitMap& map, std::vector<Assumed>& list) {
+std::vector<CircuitFigures> circuits_of(const model::Translator& tr, const model::UnitMap& map,
+                                        std::vector<Assumed>& list) {
     Sharers feed, lube_feed, line_feed, exhaust, ways, governors;
     std::vector<CircuitFigures> circuits;
     circuits.reserve(map.circuits.size());
@@ -134,14 +136,19 @@ std::vector<CircuitFigures> circuits_of(const model::UnitMap& map, std::vector<A
         }
         circuits.push_back(std::move(figures));
     }
-    feed.tell(list, "feed of ", fmt::format("{:.1f} mm", usual_feed_m * 1e3));
-    lube_feed.tell(list, "feed of ", fmt::format("{:.1f} mm from the line in every range", usual_lube_feed_m * 1e3));
-    line_feed.tell(list, "feed of ", fmt::format("{:.1f} mm", usual_line_feed_m * 1e3));
-    exhaust.tell(list, "exhaust of ", fmt::format("{:.1f} mm", usual_exhaust_m * 1e3));
-    ways.tell(list, "passage of ",
-              fmt::format("{:.0f} mm bore and {:.0f} mm length where the map gives none", usual_bore_m * 1e3,
-                          usual_length_m * 1e3));
-    governors.tell(list, "pressure of ", "none, open to the sump");
+    feed.tell(tr, list, model::marked("feed of {0}: {1} (common practice, no source)"),
+              tr.number(usual_feed_m * 1e3, 1) + " mm");
+    lube_feed.tell(tr, list, model::marked("feed of {0}: {1} (common practice, no source)"),
+                   model::filled(tr("{0} mm from the line in every range"), tr.number(usual_lube_feed_m * 1e3, 1)));
+    line_feed.tell(tr, list, model::marked("feed of {0}: {1} (common practice, no source)"),
+                   tr.number(usual_line_feed_m * 1e3, 1) + " mm");
+    exhaust.tell(tr, list, model::marked("exhaust of {0}: {1} (common practice, no source)"),
+                 tr.number(usual_exhaust_m * 1e3, 1) + " mm");
+    ways.tell(tr, list, model::marked("passage of {0}: {1} (common practice, no source)"),
+              model::filled(tr("{0:.0f} mm bore and {1:.0f} mm length where the map gives none"), usual_bore_m * 1e3,
+                            usual_length_m * 1e3));
+    governors.tell(tr, list, model::marked("pressure of {0}: {1} (common practice, no source)"),
+                   tr("none, open to the sump"));
     return circuits;
 }
 
@@ -204,7 +211,8 @@ ElementFigures element_of(const model::UnitMap& map, const model::Element& eleme
 }
 
 /// Turns of the drum for one of the input, range by range; 1 where the gear train does not tell.
-void set_turns(const model::UnitMap& map, std::vector<ElementFigures>& elements, std::vector<Assumed>& list) {
+void set_turns(const model::Translator& tr, const model::UnitMap& map, std::vector<ElementFigures>& elements,
+               std::vector<Assumed>& list) {
     const gears::Chart chart(map);
     const gears::GearTrain gears(map);
     std::vector<gears::Turning> turning;
@@ -226,10 +234,12 @@ void set_turns(const model::UnitMap& map, std::vector<ElementFigures>& elements,
         for (std::size_t r = 0; r < turning.size(); ++r)
             elements[e].turns[r] = turning[r].speed[m].value_or(1.0);
     }
-    with_engine.tell(list, "drum of ", "turns with the engine");
+    with_engine.tell(tr, list, model::marked("drum of {0}: {1} (common practice, no source)"),
+                     tr("turns with the engine"));
 }
 
-std::vector<ElementFigures> elements_of(const model::UnitMap& map, std::vector<Assumed>& list) {
+std::vector<ElementFigures> elements_of(const model::Translator& tr, const model::UnitMap& map,
+                                        std::vector<Assumed>& list) {
     Sharers clutch_area, band_area, release_area, spring, chamber;
     std::vector<ElementFigures> elements;
     elements.reserve(map.elements.size());
@@ -251,16 +261,21 @@ std::vector<ElementFigures> elements_of(const model::UnitMap& map, std::vector<A
         if (figures.spins && !(element.chamber_inner_diameter && element.chamber_outer_diameter))
             chamber.add(name_of(element));
     }
-    clutch_area.tell(list, "apply area of ", fmt::format("{:.0f} cm²", clutch_area_cm2));
-    band_area.tell(list, "apply area of ", fmt::format("{:.0f} cm²", band_area_cm2));
-    release_area.tell(list, "release area of ", "a little less than the apply area");
-    spring.tell(list, "return spring of ", fmt::format("{:.0f} psi", spring_psi));
-    chamber.tell(list, "oil chamber of ", "by its area around the middle of its plates or from its one diameter");
-    set_turns(map, elements, list);
+    clutch_area.tell(tr, list, model::marked("apply area of {0}: {1} (common practice, no source)"),
+                     tr.number(clutch_area_cm2, 0) + " cm²");
+    band_area.tell(tr, list, model::marked("apply area of {0}: {1} (common practice, no source)"),
+                   tr.number(band_area_cm2, 0) + " cm²");
+    release_area.tell(tr, list, model::marked("release area of {0}: {1} (common practice, no source)"),
+                      tr("a little less than the apply area"));
+    spring.tell(tr, list, model::marked("return spring of {0}: {1} (common practice, no source)"),
+                tr.number(spring_psi, 0) + " psi");
+    chamber.tell(tr, list, model::marked("oil chamber of {0}: {1} (common practice, no source)"),
+                 tr("by its area around the middle of its plates or from its one diameter"));
+    set_turns(tr, map, elements, list);
     return elements;
 }
 
-ViscosityLine line_of(const model::OilInfo& oil, std::vector<Assumed>& list) {
+ViscosityLine line_of(const model::Translator& tr, const model::OilInfo& oil, std::vector<Assumed>& list) {
     ViscosityPoint at_40 = usual_at_40, at_100 = usual_at_100;
     if (oil.viscosity_40 && oil.viscosity_100) {
         at_40.mm2ps = *oil.viscosity_40;
@@ -271,30 +286,33 @@ ViscosityLine line_of(const model::OilInfo& oil, std::vector<Assumed>& list) {
             oil.viscosity_40 ? *oil.viscosity_40 / usual_at_40.mm2ps : *oil.viscosity_100 / usual_at_100.mm2ps;
         at_40.mm2ps *= factor;
         at_100.mm2ps *= factor;
-        list.push_back({fmt::format("viscosity at {} °C: {:.1f} mm²/s, falling as in a usual transmission fluid "
-                                    "(common practice, no source)",
-                                    oil.viscosity_40 ? 100 : 40, oil.viscosity_40 ? at_100.mm2ps : at_40.mm2ps)});
+        list.push_back({model::filled(tr("viscosity at {0} °C: {1:.1f} mm²/s, falling as in a usual transmission fluid "
+                                         "(common practice, no source)"),
+                                      oil.viscosity_40 ? 100 : 40, oil.viscosity_40 ? at_100.mm2ps : at_40.mm2ps)});
     } else {
-        list.push_back({fmt::format("viscosity: {} mm²/s at 40 °C (value from memory), {} mm²/s at 100 °C (SAE "
-                                    "2007-01-3974, a conventional fluid)",
-                                    at_40.mm2ps, at_100.mm2ps)});
+        list.push_back({model::filled(tr("viscosity: {0} mm²/s at 40 °C (value from memory), {1} mm²/s at 100 °C (SAE "
+                                         "2007-01-3974, a conventional fluid)"),
+                                      at_40.mm2ps, at_100.mm2ps)});
     }
     return {at_40, at_100};
 }
 
 } // namespace
 
-OilFigures::OilFigures(const model::UnitMap& map) : viscosity(line_of(map.oil, assumed)) {
+OilFigures::OilFigures(const model::UnitMap& map, const model::Translator& tr)
+    : viscosity(line_of(tr, map.oil, assumed)) {
     const auto& oil = map.oil;
-    density_15 = figure(oil.density, usual_density_15, "density at 15 °C", " kg/m³", assumed);
-    cold_c = figure(oil.cold_c, usual_cold_c, "cold oil", " °C", assumed);
-    hot_c = figure(oil.hot_c, usual_hot_c, "hot oil", " °C", assumed);
+    density_15 = figure(tr, oil.density, usual_density_15, model::marked("density at 15 °C"), " kg/m³", assumed);
+    cold_c = figure(tr, oil.cold_c, usual_cold_c, model::marked("cold oil"), " °C", assumed);
+    hot_c = figure(tr, oil.hot_c, usual_hot_c, model::marked("hot oil"), " °C", assumed);
     pump_m3_per_turn = oil.pump_volume ? oil.pump_volume->si() : usual_pump_m3;
     if (!oil.pump_volume)
-        assumed.push_back({fmt::format("pump: {:.0f} cm³ a turn (common practice, no source)", usual_pump_m3 * 1e6)});
-    pump_share = figure(oil.pump_share, usual_pump_share, "share of the pump's volume that arrives", "", assumed);
-    idle_rpm = figure(oil.idle_rpm, usual_idle_rpm, "engine at idle", " rpm", assumed);
-    driving_rpm = figure(oil.driving_rpm, usual_driving_rpm, "engine on the road", " rpm", assumed);
+        assumed.push_back(
+            {model::filled(tr("pump: {0:.0f} cm³ a turn (common practice, no source)"), usual_pump_m3 * 1e6)});
+    pump_share = figure(tr, oil.pump_share, usual_pump_share, model::marked("share of the pump's volume that arrives"),
+                        "", assumed);
+    idle_rpm = figure(tr, oil.idle_rpm, usual_idle_rpm, model::marked("engine at idle"), " rpm", assumed);
+    driving_rpm = figure(tr, oil.driving_rpm, usual_driving_rpm, model::marked("engine on the road"), " rpm", assumed);
     bool usual_line = false;
     line_pa.reserve(map.ranges.size());
     for (const auto& range : map.ranges) {
@@ -305,11 +323,11 @@ OilFigures::OilFigures(const model::UnitMap& map) : viscosity(line_of(map.oil, a
     highest_line_pa = oil.line_pressure ? oil.line_pressure->si() : usual_line_pa;
     if (!line_pa.empty()) highest_line_pa = *std::max_element(line_pa.begin(), line_pa.end());
     if (usual_line)
-        assumed.push_back({fmt::format("line pressure: {:.1f} bar, {:.0f} psi, where the map gives none (common "
-                                       "practice, no source)",
-                                       usual_line_pa / 1e5, usual_line_pa / model::psi(1).si())});
-    circuits = circuits_of(map, assumed);
-    elements = elements_of(map, assumed);
+        assumed.push_back({model::filled(tr("line pressure: {0:.1f} bar, {1:.0f} psi, where the map gives none (common "
+                                            "practice, no source)"),
+                                         usual_line_pa / 1e5, usual_line_pa / model::psi(1).si())});
+    circuits = circuits_of(tr, map, assumed);
+    elements = elements_of(tr, map, assumed);
     // The same figure as the bench has where the map names none.
     air_check_pa = (map.unit.air_pressure ? *map.unit.air_pressure : model::AirBench{}.pressure).si();
 }

@@ -37,7 +37,8 @@ struct ElementFigures {
 };
 
 struct OilFigures {
-    explicit OilFigures(const model::UnitMap& map);
+    /// What is assumed is said in the language of the translator.
+    explicit OilFigures(const model::UnitMap& map, const model::Translator& tr = {});
 
     std::vector<Assumed> assumed; ///< first, since the others add to it while they are made
     ViscosityLine viscosity;

@@ -243,6 +243,6 @@ double OilUnit::kinematic_mm2ps(bool hot) const {
 }
 double OilUnit::density(bool hot) const { return impl_->figures.oil(hot).density; }
 double OilUnit::temperature_c(bool hot) const { return hot ? impl_->figures.hot_c : impl_->figures.cold_c; }
-const std::vector<Assumed>& OilUnit::assumed() const { return impl_->figures.assumed; }
+std::vector<Assumed> OilUnit::assumed(const model::Translator& tr) const { return OilFigures(impl_->map, tr).assumed; }
 
 } // namespace ringland::diagnosis::oil

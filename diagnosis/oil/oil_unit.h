@@ -14,6 +14,7 @@
 #include <string>
 #include <vector>
 
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 
 namespace ringland::diagnosis::oil {
@@ -79,7 +80,7 @@ public:
     [[nodiscard]] double kinematic_mm2ps(bool hot) const;
     [[nodiscard]] double density(bool hot) const;
     [[nodiscard]] double temperature_c(bool hot) const;
-    [[nodiscard]] const std::vector<Assumed>& assumed() const;
+    [[nodiscard]] std::vector<Assumed> assumed(const model::Translator& tr = {}) const;
 
 private:
     struct Impl;

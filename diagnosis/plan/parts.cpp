@@ -5,6 +5,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "../divide.h"
+
 namespace ringland::diagnosis::plan {
 
 namespace {
@@ -28,7 +30,8 @@ bool spoils(const model::Seal& seal) {
 
 class ListMaker {
 public:
-    ListMaker(const model::UnitMap& map, const Teardown& teardown) : map_(map), teardown_(teardown) {}
+    ListMaker(const model::UnitMap& map, const Teardown& teardown, const model::Translator& tr)
+        : map_(map), teardown_(teardown), tr_(tr) {}
 
     PartsList make() {
         for (const auto& renewed : teardown_.renews)
@@ -125,25 +128,27 @@ private:
     }
     [[nodiscard]] std::string name_of(const PartLine& line) const {
         const auto& first = map_.seals[line.seals.front()];
-        const std::string seal = model::seal_name(map_, first);
+        const std::string seal = seal_title(first, tr_);
         if (line.seals.size() == 1 && first.kind == model::SealKind::wall) {
             // A wall is no piece: what is ordered is the part that it belongs to.
             const auto* part = model::find(map_.parts, first.at);
             return part == nullptr ? seal
-                                   : fmt::format("{} (for {})", part->name.empty() ? part->id : part->name, seal);
+                                   : model::filled(tr_("{0} (for {1})"),
+                                                   tr_.map_word(part->name.empty() ? part->id : part->name), seal);
         }
-        if (line.seals.size() == 1) return seal.find(first.id) == 0 ? seal : fmt::format("{} ({})", seal, first.id);
+        if (line.seals.size() == 1)
+            return first.name.empty() || seal.find(first.id) == 0 ? seal : fmt::format("{} ({})", seal, first.id);
         std::vector<std::string> ids;
         ids.reserve(line.seals.size());
         for (const std::size_t s : line.seals)
             ids.push_back(map_.seals[s].id);
-        const std::string_view word =
-            first.kind == model::SealKind::gasket_bridge ? std::string_view("gasket") : model::word(first.kind);
+        const std::string word = first.kind == model::SealKind::gasket_bridge ? tr_("gasket") : tr_.word(first.kind);
         return fmt::format("{} ({})", word, fmt::join(ids, ", "));
     }
 
     const model::UnitMap& map_;
     const Teardown& teardown_;
+    const model::Translator& tr_;
     PartsList list_;
 };
 
@@ -173,8 +178,9 @@ void count_stock(PartsList& list, const model::Stock& stock) {
 
 } // namespace
 
-PartsList parts_list(const model::UnitMap& map, const Teardown& teardown, const model::Stock* stock) {
-    PartsList list = ListMaker(map, teardown).make();
+PartsList parts_list(const model::UnitMap& map, const Teardown& teardown, const model::Stock* stock,
+                     const model::Translator& tr) {
+    PartsList list = ListMaker(map, teardown, tr).make();
     if (stock != nullptr) count_stock(list, *stock);
     return list;
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "../../model-data/stock.h"
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 #include "teardown.h"
 
@@ -42,6 +43,7 @@ struct PartsList {
 };
 
 /// The list of a teardown; `stock` may be null.
-[[nodiscard]] PartsList parts_list(const model::UnitMap& map, const Teardown& teardown, const model::Stock* stock);
+[[nodiscard]] PartsList parts_list(const model::UnitMap& map, const Teardown& teardown, const model::Stock* stock,
+                                   const model::Translator& tr = {});
 
 } // namespace ringland::diagnosis::plan

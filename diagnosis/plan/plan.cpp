@@ -43,13 +43,13 @@ PlanAnswer plan(const model::UnitMap& map, const PlanQuestion& question) {
         target.seals = in_search_order(*answer.search, chance, question.seals);
         target.in_this_order = true;
     }
-    answer.teardown = tear_down(map, target);
-    answer.parts = parts_list(map, answer.teardown, question.stock);
+    answer.teardown = tear_down(map, target, question.tr);
+    answer.parts = parts_list(map, answer.teardown, question.stock, question.tr);
     answer.measures = measures(map, answer.teardown);
     for (const Measure& measure : answer.measures)
         answer.teardown.steps[measure.step].clearances.push_back(measure.clearance);
-    answer.back = way_back(map, answer.teardown, answer.measures);
-    answer.cautions = general_cautions(map, answer.teardown);
+    answer.back = way_back(map, answer.teardown, answer.measures, question.tr);
+    answer.cautions = general_cautions(map, answer.teardown, question.tr);
     return answer;
 }
 
@@ -59,7 +59,7 @@ PlanAnswer plan(const model::UnitMap& map, const PlanQuestion& question, const m
     seals.reserve(answer.teardown.renews.size());
     for (const auto& renewed : answer.teardown.renews)
         seals.push_back(renewed.seal);
-    answer.proof = prove(map, bench, seals);
+    answer.proof = prove(map, bench, seals, question.tr);
     return answer;
 }
 

@@ -10,6 +10,7 @@
 
 #include "../../model-data/air_bench.h"
 #include "../../model-data/stock.h"
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 #include "parts.h"
 #include "prove.h"
@@ -26,6 +27,7 @@ struct PlanQuestion {
     std::vector<double> chance;     ///< by seal: that it is at fault (Weighing::seal_probability); empty: no search
     double look_misses = 0.1;       ///< Priors::look_misses
     const model::Stock* stock = nullptr;
+    model::Translator tr = {}; ///< of all sentences
 };
 
 struct PlanAnswer {

@@ -7,11 +7,12 @@
 
 namespace ringland::diagnosis::plan {
 
-Proof prove(const model::UnitMap& map, const model::AirBench& bench, const std::vector<std::size_t>& seals) {
+Proof prove(const model::UnitMap& map, const model::AirBench& bench, const std::vector<std::size_t>& seals,
+            const model::Translator& tr) {
     Proof proof;
     proof.supply_gauge_pa = airflow::usual_gauge_pa(map, bench);
     suspects::Tables tables(map, bench);
-    const suspects::Coverage coverage = suspects::cover(tables, proof.supply_gauge_pa);
+    const suspects::Coverage coverage = suspects::cover(tables, proof.supply_gauge_pa, tr);
     proof.reference_mm = coverage.reference_mm;
 
     std::vector<std::vector<int>> shown_by(seals.size());

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "../../model-data/air_bench.h"
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 #include "../airflow/expected.h"
 
@@ -37,6 +38,6 @@ struct Proof {
 
 /// The readings that prove these seals; the usual pressure of map or bench.
 [[nodiscard]] Proof prove(const model::UnitMap& map, const model::AirBench& bench,
-                          const std::vector<std::size_t>& seals);
+                          const std::vector<std::size_t>& seals, const model::Translator& tr = {});
 
 } // namespace ringland::diagnosis::plan

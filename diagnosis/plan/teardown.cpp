@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "../divide.h"
 #include "../suspects/groups.h"
 
 namespace ringland::diagnosis::plan {
@@ -208,31 +209,35 @@ private:
     Teardown& plan_;
 };
 
-void say_what_is_missing(const model::UnitMap& map, Teardown& plan) {
+void say_what_is_missing(const model::UnitMap& map, const model::Translator& tr, Teardown& plan) {
     if (map.parts.empty()) {
-        plan.missing.emplace_back("The map has no parts, so nothing is known of what comes off; add a [[part]] with "
-                                  "after and minutes for each. What is renewed and the retest stand all the same.");
+        plan.missing.push_back(tr("The map has no parts, so nothing is known of what comes off; add a [[part]] with "
+                                  "after and minutes for each. What is renewed and the retest stand all the same."));
         return;
     }
     for (const std::size_t s : plan.unplaced) {
         const auto& seal = map.seals[s];
         const auto* part = model::find(map.parts, seal.at);
         if (part && part->kind == model::PartKind::case_)
-            plan.missing.push_back(fmt::format("{} is in the case itself, from which everything is taken: no part that "
-                                               "comes off leads to it.",
-                                               model::seal_name(map, seal)));
+            plan.missing.push_back(
+                model::filled(tr("{0} is in the case itself, from which everything is taken: no part that "
+                                 "comes off leads to it."),
+                              seal_title(seal, tr)));
         else
-            plan.missing.push_back(fmt::format("The map does not say on which part {} sits: add at = \"...\" to it, or "
-                                               "name it under renew of a part.",
-                                               model::seal_name(map, seal)));
+            plan.missing.push_back(
+                model::filled(tr("The map does not say on which part {0} sits: add at = \"...\" to it, or "
+                                 "name it under renew of a part."),
+                              seal_title(seal, tr)));
     }
     if (plan.untimed.empty()) return;
     std::vector<std::string> names;
     names.reserve(plan.untimed.size());
     for (const std::size_t p : plan.untimed)
-        names.push_back(part_name(map, p));
-    plan.missing.push_back(fmt::format("The map gives no minutes for {}: the sum is without {}, so it takes longer.",
-                                       fmt::join(names, ", "), names.size() == 1 ? "it" : "them"));
+        names.push_back(tr.map_word(part_name(map, p)));
+    plan.missing.push_back(model::filled(
+        names.size() == 1 ? tr("The map gives no minutes for {0}: the sum is without it, so it takes longer.")
+                          : tr("The map gives no minutes for {0}: the sum is without them, so it takes longer."),
+        fmt::format("{}", fmt::join(names, ", "))));
 }
 
 bool is_off(const std::vector<std::size_t>& way, const std::vector<bool>& off) {
@@ -265,7 +270,7 @@ std::vector<std::size_t> moved_at(const model::UnitMap& map, const std::vector<S
     return moved;
 }
 
-Teardown tear_down(const model::UnitMap& map, const Target& target) {
+Teardown tear_down(const model::UnitMap& map, const Target& target, const model::Translator& tr) {
     Teardown plan;
     std::vector<std::size_t> wanted;
     for (const std::size_t s : target.seals)
@@ -322,7 +327,7 @@ Teardown tear_down(const model::UnitMap& map, const Target& target) {
     }
     Renewals(map, plan).find(uncovered_at);
     std::sort(plan.unplaced.begin(), plan.unplaced.end());
-    say_what_is_missing(map, plan);
+    say_what_is_missing(map, tr, plan);
     return plan;
 }
 

@@ -11,6 +11,7 @@
 #include <string_view>
 #include <vector>
 
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 
 namespace ringland::diagnosis::plan {
@@ -62,7 +63,7 @@ struct Target {
 };
 
 /// The map must be valid and the indices those of its lists (programmer's error otherwise).
-[[nodiscard]] Teardown tear_down(const model::UnitMap& map, const Target& target);
+[[nodiscard]] Teardown tear_down(const model::UnitMap& map, const Target& target, const model::Translator& tr = {});
 
 /// Name to show for a part: its name, or its id.
 [[nodiscard]] std::string part_name(const model::UnitMap& map, std::size_t part);

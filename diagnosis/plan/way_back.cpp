@@ -22,78 +22,82 @@ std::size_t index_of(const model::UnitMap& map, const std::string& part) {
 
 // What to mind when a seal is fitted: common practice, no source, all of it. The maker's information decides.
 
-std::string ring_words(const Seal& seal) {
+std::string ring_words(const Seal& seal, const model::Translator& tr) {
     if (seal.joint == Joint::solid)
-        return "Uncut ring: warm it in clean oil or hot water (80 to 100 °C, 175 to 210 °F), slide it over a cone with "
-               "no sharp tool, "
-               "then size it in a sleeve until it is cool and does not stand proud of the land.";
-    const std::string centre = " Centre it in its groove with assembly gel before the mating part goes over it.";
+        return tr(
+            "Uncut ring: warm it in clean oil or hot water (80 to 100 °C, 175 to 210 °F), slide it over a cone with "
+            "no sharp tool, then size it in a sleeve until it is cool and does not stand proud of the land.");
+    const std::string centre =
+        " " + tr("Centre it in its groove with assembly gel before the mating part goes over it.");
     if (seal.material == Material::peek || seal.material == Material::pai)
-        return "Hard resin ring: open it just enough, or it cracks opposite the joint; snap the joint home and see "
-               "that it is free in the groove." +
+        return tr("Hard resin ring: open it just enough, or it cracks opposite the joint; snap the joint home and see "
+                  "that it is free in the groove.") +
                centre;
     switch (seal.joint) {
     case Joint::hook:
-        return "Hooked ring: spread it as little as possible, hook the ends fully, try every ring in its bore first." +
+        return tr("Hooked ring: spread it as little as possible, hook the ends fully, try every ring in its bore "
+                  "first.") +
                centre;
     case Joint::scarf:
-        return "Scarf ring: lay the ends over one another the right way round; reversed they leak." + centre;
+        return tr("Scarf ring: lay the ends over one another the right way round; reversed they leak.") + centre;
     case Joint::step:
-        return "Step ring: both steps must lie in one another without a ridge." + centre;
+        return tr("Step ring: both steps must lie in one another without a ridge.") + centre;
     default:
-        return "Ring: spread it as little as possible, try it in its bore first." + centre;
+        return tr("Ring: spread it as little as possible, try it in its bore first.") + centre;
     }
 }
 
-std::string lip_words(const model::UnitMap& map, const Seal& seal) {
+std::string lip_words(const model::UnitMap& map, const Seal& seal, const model::Translator& tr) {
     const std::string faces = seal.faces.empty()
-                                  ? std::string("the lip faces the pressure that it holds back")
-                                  : fmt::format("the lip faces {}", model::circuit_name(map, seal.faces));
-    return fmt::format("Lip seal: {}. Oil or petroleum jelly; cover splines and ring grooves with a cone or sleeve, "
-                       "help the lip in with a lip wire, never a screwdriver. The piston must then turn by hand.",
-                       faces);
+                                  ? tr("the lip faces the pressure that it holds back")
+                                  : model::filled(tr("the lip faces {0}"), model::circuit_name(map, seal.faces));
+    return model::filled(
+        tr("Lip seal: {0}. Oil or petroleum jelly; cover splines and ring grooves with a cone or sleeve, "
+           "help the lip in with a lip wire, never a screwdriver. The piston must then turn by hand."),
+        faces);
 }
 
-std::string general_words(const model::UnitMap& map, const Seal& seal) {
+std::string general_words(const model::UnitMap& map, const Seal& seal, const model::Translator& tr) {
     switch (seal.kind) {
     case SealKind::ring:
-        return ring_words(seal);
+        return ring_words(seal, tr);
     case SealKind::lip:
-        return lip_words(map, seal);
+        return lip_words(map, seal, tr);
     case SealKind::d_ring:
-        return "D-ring: always new, oiled; the flat side lies in the groove.";
+        return tr("D-ring: always new, oiled; the flat side lies in the groove.");
     case SealKind::o_ring:
-        return "O-ring: always new, oiled, not twisted; past an edge or thread under a cover.";
+        return tr("O-ring: always new, oiled, not twisted; past an edge or thread under a cover.");
     case SealKind::gasket_bridge:
-        return "Gasket: always new; both faces clean and flat; bolts evenly in the maker's pattern to his torque.";
+        return tr("Gasket: always new; both faces clean and flat; bolts evenly in the maker's pattern to his torque.");
     case SealKind::plug:
-        return "Plug: drive it square to depth and stake it, then air-check the bare part.";
+        return tr("Plug: drive it square to depth and stake it, then air-check the bare part.");
     case SealKind::tube:
-        return "Tube: press it to its depth stop; no compound near the holes.";
+        return tr("Tube: press it to its depth stop; no compound near the holes.");
     case SealKind::bushing:
-        return "Bushing: oil hole in line, drive it square to depth, size it. Before the rings.";
+        return tr("Bushing: oil hole in line, drive it square to depth, size it. Before the rings.");
     case SealKind::check_ball:
-        return "Check ball: ball and seat clean; it rattles when the part is shaken.";
+        return tr("Check ball: ball and seat clean; it rattles when the part is shaken.");
     case SealKind::wall:
-        return "Wall: another part, or a repair that is written into the record.";
+        return tr("Wall: another part, or a repair that is written into the record.");
     }
     return {};
 }
 
 class NoteMaker {
 public:
-    NoteMaker(const model::UnitMap& map, BackStep& step) : map_(map), step_(step) {}
+    NoteMaker(const model::UnitMap& map, const model::Translator& tr, BackStep& step)
+        : map_(map), tr_(tr), step_(step) {}
 
     void make() {
         std::vector<std::size_t> cut;
         for (const std::size_t s : step_.seals) {
             const Seal& seal = map_.seals[s];
-            add(s, general_words(map_, seal), false);
+            add(s, general_words(map_, seal, tr_), false);
             if (seal.kind == SealKind::ring && seal.joint != Joint::solid) cut.push_back(s);
         }
         if (cut.size() > 1)
             step_.notes.push_back(
-                {cut, "Joints of neighbouring rings stand staggered, a third of a turn apart.", false});
+                {cut, tr_("Joints of neighbouring rings stand staggered, a third of a turn apart."), false});
         for (const std::size_t s : step_.seals)
             if (!map_.seals[s].fit.empty()) add(s, map_.seals[s].fit, true);
     }
@@ -110,6 +114,7 @@ private:
     }
 
     const model::UnitMap& map_;
+    const model::Translator& tr_;
     BackStep& step_;
 };
 
@@ -217,7 +222,7 @@ std::vector<Measure> measures(const model::UnitMap& map, const Teardown& teardow
 }
 
 std::vector<BackStep> way_back(const model::UnitMap& map, const Teardown& teardown,
-                               const std::vector<Measure>& measures) {
+                               const std::vector<Measure>& measures, const model::Translator& tr) {
     std::vector<BackStep> back;
     back.reserve(teardown.steps.size());
     for (std::size_t i = teardown.steps.size(); i-- > 0;) {
@@ -226,7 +231,7 @@ std::vector<BackStep> way_back(const model::UnitMap& map, const Teardown& teardo
         step.caution = teardown.steps[i].caution;
         for (const auto& renewed : teardown.renews)
             if (renewed.step && *renewed.step == i) step.seals.push_back(renewed.seal);
-        NoteMaker(map, step).make();
+        NoteMaker(map, tr, step).make();
         for (const Measure& measure : measures)
             if (measure.after && measure.step == i) step.clearances.push_back(measure.clearance);
         back.push_back(std::move(step));
@@ -234,28 +239,29 @@ std::vector<BackStep> way_back(const model::UnitMap& map, const Teardown& teardo
     return back;
 }
 
-std::vector<std::string> general_cautions(const model::UnitMap& map, const Teardown& teardown) {
+std::vector<std::string> general_cautions(const model::UnitMap& map, const Teardown& teardown,
+                                          const model::Translator& tr) {
     std::vector<std::string> list;
     const auto off = [&](auto&& test) {
         return std::any_of(teardown.steps.begin(), teardown.steps.end(),
                            [&](const Step& step) { return test(map.parts[step.part].kind); });
     };
-    list.emplace_back(
-        "Eye protection throughout. Shut the air off, let the pressure down and take the hose away before "
-        "a bolt is touched.");
+    list.push_back(
+        tr("Eye protection throughout. Shut the air off, let the pressure down and take the hose away before "
+           "a bolt is touched."));
     if (off([](PartKind k) { return k == PartKind::servo || k == PartKind::accumulator; }))
-        list.emplace_back("Servo and accumulator covers stand under spring load: hold them in a press and let them up "
-                          "slowly. Fingers clear of bands and pins.");
+        list.push_back(tr("Servo and accumulator covers stand under spring load: hold them in a press and let them up "
+                          "slowly. Fingers clear of bands and pins."));
     if (off([](PartKind k) { return k == PartKind::piston || k == PartKind::drum; }))
-        list.emplace_back("Return springs and snap rings: seat the spring compressor fully before a ring is taken out, "
+        list.push_back(tr("Return springs and snap rings: seat the spring compressor fully before a ring is taken out, "
                           "keep your face away. A piston that is blown out can be thrown: aim it at the bench, low "
-                          "pressure, a cloth over it.");
+                          "pressure, a cloth over it."));
     if (!teardown.steps.empty())
-        list.emplace_back("Hoist or fixture for what is heavy, never a hand under it; wipe up oil from the floor.");
-    list.emplace_back("Scrap of PTFE and rubber is never burnt: the gas is poisonous. Gloves, goggles and air for "
-                      "solvents, no flame.");
-    list.emplace_back("The minutes are bench time of a practised hand. The maker's service information and local rules "
-                      "decide.");
+        list.push_back(tr("Hoist or fixture for what is heavy, never a hand under it; wipe up oil from the floor."));
+    list.push_back(tr("Scrap of PTFE and rubber is never burnt: the gas is poisonous. Gloves, goggles and air for "
+                      "solvents, no flame."));
+    list.push_back(tr("The minutes are bench time of a practised hand. The maker's service information and local rules "
+                      "decide."));
     return list;
 }
 

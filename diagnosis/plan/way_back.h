@@ -42,9 +42,10 @@ struct Measure {
 [[nodiscard]] std::vector<Measure> measures(const model::UnitMap& map, const Teardown& teardown);
 
 [[nodiscard]] std::vector<BackStep> way_back(const model::UnitMap& map, const Teardown& teardown,
-                                             const std::vector<Measure>& measures);
+                                             const std::vector<Measure>& measures, const model::Translator& tr = {});
 
 /// The cautions of the work as a whole; the last one says who decides.
-[[nodiscard]] std::vector<std::string> general_cautions(const model::UnitMap& map, const Teardown& teardown);
+[[nodiscard]] std::vector<std::string> general_cautions(const model::UnitMap& map, const Teardown& teardown,
+                                                        const model::Translator& tr = {});
 
 } // namespace ringland::diagnosis::plan

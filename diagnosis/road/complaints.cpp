@@ -35,17 +35,17 @@ std::size_t range_index(const model::UnitMap& map, const std::string& id) {
         map.ranges.begin());
 }
 
-std::string complaint_words(const model::UnitMap& map, const model::Complaint& complaint) {
+std::string complaint_words(const model::UnitMap& map, const model::Complaint& complaint, const model::Translator& tr) {
     const auto name = [&](const std::string& id) {
         const auto* range = model::find(map.ranges, id);
         return range == nullptr ? id : range_name(*range);
     };
-    std::string text = name(complaint.range) + (complaint.absent ? ": not \"" : ": ");
-    text += complaint.symptom == model::Symptom::wrong_gear && !complaint.starts_in.empty()
-                ? "starts in " + name(complaint.starts_in)
-                : std::string(symptom_words(complaint.symptom));
-    if (complaint.absent) text += '"';
-    return complaint.hot_only ? text + " when hot" : text;
+    const std::string symptom = complaint.symptom == model::Symptom::wrong_gear && !complaint.starts_in.empty()
+                                    ? model::filled(tr("starts in {0}"), name(complaint.starts_in))
+                                    : tr(symptom_words(complaint.symptom));
+    const std::string text =
+        model::filled(complaint.absent ? tr("{0}: not \"{1}\"") : tr("{0}: {1}"), name(complaint.range), symptom);
+    return complaint.hot_only ? model::filled(tr("{0} when hot"), text) : text;
 }
 
 double chance(const model::UnitMap& map, const model::Complaint& complaint, const std::vector<Effect>& felt,
@@ -73,6 +73,11 @@ double chance(const model::UnitMap& map, const model::Complaint& complaint, cons
 
 Complaints::Complaints(const model::UnitMap& map, std::vector<double> sizes_mm)
     : road_(map), sizes_mm_(std::move(sizes_mm)) {}
+
+void Complaints::speak(const model::Translator& tr) {
+    tr_ = tr;
+    road_.speak(tr);
+}
 
 const std::vector<Effect>& Complaints::felt(const Key& key, std::size_t size) {
     auto [at, fresh] = felt_.try_emplace(key);
@@ -165,11 +170,12 @@ Told Complaints::told(const std::vector<model::Complaint>& complaints, const Lea
         for (const Effect& effect : effects) {
             if (sort_of(effect.symptom) == sort_of(complaint.symptom) && kin == nullptr) kin = &effect;
         }
-        std::string said = complaint_words(map, complaint) + ". ";
+        std::string said = complaint_words(map, complaint, tr_) + ". ";
         if (effects.empty())
-            said += "With this leak the range is good.";
+            said += tr_("With this leak the range is good.");
         else if (kin == nullptr || kin->symptom != complaint.symptom)
-            said += fmt::format("With this leak it {}.{}", answer.ranges.front().words, kin != nullptr ? " " : "");
+            said +=
+                model::filled(tr_("With this leak it {0}."), answer.ranges.front().words) + (kin != nullptr ? " " : "");
         if (kin != nullptr) said += kin->reason;
         (complaint.absent == (kin == nullptr) ? told.fits : told.against).push_back(std::move(said));
     }

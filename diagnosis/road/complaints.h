@@ -12,6 +12,7 @@
 
 #include "../../model-data/priors.h"
 #include "../../model-data/readings.h"
+#include "../../model-data/texts.h"
 #include "road.h"
 
 namespace ringland::diagnosis::road {
@@ -63,6 +64,9 @@ public:
     /// The map must be valid; sizes are holes in mm, rising.
     Complaints(const model::UnitMap& map, std::vector<double> sizes_mm);
 
+    /// The language of its sentences from now on.
+    void speak(const model::Translator& tr);
+
     /// Natural logarithm of how much likelier the complaints are with this leak than with every seal sound.
     /// `both_ways`: as Leak has it.
     [[nodiscard]] double log_ratio(const std::vector<model::Complaint>& complaints, std::size_t seal, std::size_t size,
@@ -88,6 +92,7 @@ private:
                                                 const std::vector<ComplaintSuspect>& suspects) const;
 
     Road road_;
+    model::Translator tr_;
     std::vector<double> sizes_mm_;
     std::map<Key, std::vector<std::vector<Effect>>> felt_; ///< by size
 };
@@ -96,6 +101,7 @@ private:
 [[nodiscard]] std::size_t range_index(const model::UnitMap& map, const std::string& id);
 
 /// "2nd slips when hot", "Reverse is good (no slips)".
-[[nodiscard]] std::string complaint_words(const model::UnitMap& map, const model::Complaint& complaint);
+[[nodiscard]] std::string complaint_words(const model::UnitMap& map, const model::Complaint& complaint,
+                                          const model::Translator& tr = {});
 
 } // namespace ringland::diagnosis::road

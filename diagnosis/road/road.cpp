@@ -26,18 +26,25 @@ bool is_always_fed(const model::Circuit& circuit) {
 
 Road::Impl::Impl(const model::UnitMap& m, const Borders& b)
     : map(m), borders(b), chart(map), gears(map), effects(map, chart, gears), oil(map) {
-    for (const auto& a : oil.assumed())
+    say_basis();
+}
+
+void Road::Impl::say_basis() {
+    missing.clear();
+    assumed.clear();
+    warnings.clear();
+    for (const auto& a : oil.assumed(tr))
         assumed.push_back(a.what);
     if (map.ranges.empty()) {
-        missing.emplace_back("ranges: [[range]] with the elements that are on. Without the chart nothing can be said "
-                             "of what is felt; only which elements the two circuits apply");
+        missing.push_back(tr("ranges: [[range]] with the elements that are on. Without the chart nothing can be said "
+                             "of what is felt; only which elements the two circuits apply"));
         return;
     }
     if (!gears.known())
         missing.push_back(
-            fmt::format("{}. Without it a third element is judged by the rule of the chart: it ties up, or "
-                        "gives another gear where a one-way clutch was holding",
-                        fmt::join(gears.missing(), "; ")));
+            model::filled(tr("{0}. Without it a third element is judged by the rule of the chart: it ties up, or gives "
+                             "another gear where a one-way clutch was holding"),
+                          fmt::format("{}", fmt::join(gears.missing(), "; "))));
     std::vector<std::string> by_share;
     for (const auto& element : map.elements) {
         if (element.kind != model::ElementKind::one_way_clutch && !element.torque)
@@ -45,9 +52,9 @@ Road::Impl::Impl(const model::UnitMap& m, const Borders& b)
     }
     if (!by_share.empty())
         assumed.push_back(
-            fmt::format("slips below {:.0f} % of its sound force in its hardest range (common practice, no "
-                        "source), where the map gives no torque: {}",
-                        100 * borders.slips_below, fmt::join(by_share, ", ")));
+            model::filled(tr("slips below {0:.0f} % of its sound force in its hardest range (common practice, no "
+                             "source), where the map gives no torque: {1}"),
+                          100 * borders.slips_below, fmt::format("{}", fmt::join(by_share, ", "))));
     warn_of_ratios();
 }
 
@@ -59,13 +66,17 @@ void Road::Impl::warn_of_ratios() {
         if (turning->drive == Drive::drives) {
             constexpr double close = 0.01;
             if (range.ratio && std::abs(turning->ratio - *range.ratio) > close * std::abs(*range.ratio))
-                warnings.push_back(fmt::format("range {}: the map gives the ratio {:.3g}, its gear sets make {:.3g}",
-                                               range.id, *range.ratio, turning->ratio));
+                warnings.push_back(
+                    model::filled(tr("range {0}: the map gives the ratio {1:.3g}, its gear sets make {2:.3g}"),
+                                  range.id, *range.ratio, turning->ratio));
         } else if (range.ratio || turning->drive != Drive::free) {
-            warnings.push_back(fmt::format("range {}: with the elements that are on, the gear train {}", range.id,
-                                           turning->drive == Drive::free    ? "does not drive"
-                                           : turning->drive == Drive::binds ? "binds"
-                                                                            : "holds the output"));
+            warnings.push_back(
+                model::filled(turning->drive == Drive::free
+                                  ? tr("range {0}: with the elements that are on, the gear train does not drive")
+                              : turning->drive == Drive::binds
+                                  ? tr("range {0}: with the elements that are on, the gear train binds")
+                                  : tr("range {0}: with the elements that are on, the gear train holds the output"),
+                              range.id));
         }
     }
 }
@@ -320,14 +331,15 @@ RoadAnswer Road::ask(const Leak& leak, std::optional<std::size_t> range, bool me
         });
     };
     if (!applies(answer.circuits[0]) && !applies(answer.circuits[1]))
-        answer.missing.push_back(fmt::format("what {} and {} do: neither applies or releases an element of the map, so "
-                                             "this leak is judged by the oil that it takes alone",
-                                             seal.between[0], seal.between[1]));
+        answer.missing.push_back(
+            model::filled(impl_->tr("what {0} and {1} do: neither applies or releases an element of the map, so "
+                                    "this leak is judged by the oil that it takes alone"),
+                          seal.between[0], seal.between[1]));
     if (airflow::fails_one_way(seal) && !leak.both_ways)
-        answer.assumed.push_back(
-            fmt::format("{} is worn, hard or folded over and lets oil by only out of {}; a lip that "
-                        "is cut through does so both ways",
-                        seal.id, model::circuit_name(impl_->map, seal.faces)));
+        answer.assumed.push_back(model::filled(
+            impl_->tr("{0} is worn, hard or folded over and lets oil by only out of {1}; a lip that is cut "
+                      "through does so both ways"),
+            seal.id, model::circuit_name(impl_->map, seal.faces)));
     answer.oil = oil_words();
     answer.complaint = impl_->complaint(answer.ranges);
     answer.verdict = verdict(leak);
@@ -386,8 +398,15 @@ const std::vector<std::string>& Road::assumed() const { return impl_->assumed; }
 const std::vector<std::string>& Road::warnings() const { return impl_->warnings; }
 std::string Road::oil_words() const {
     const oil::OilUnit& oil = impl_->oil;
-    return fmt::format("hot {:.0f} °C, {:.1f} mm²/s; cold {:.0f} °C, {:.0f} mm²/s", oil.temperature_c(true),
-                       oil.kinematic_mm2ps(true), oil.temperature_c(false), oil.kinematic_mm2ps(false));
+    const model::Translator& tr = impl_->tr;
+    return model::filled(tr("hot {0:.0f} °C, {1} mm²/s; cold {2:.0f} °C, {3:.0f} mm²/s"), oil.temperature_c(true),
+                         tr.number(oil.kinematic_mm2ps(true), 1), oil.temperature_c(false), oil.kinematic_mm2ps(false));
+}
+
+void Road::speak(const model::Translator& tr) {
+    if (impl_->tr == tr) return;
+    impl_->tr = tr;
+    impl_->say_basis();
 }
 
 } // namespace ringland::diagnosis::road

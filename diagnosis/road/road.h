@@ -17,6 +17,7 @@
 
 #include "../../model-data/enum_names.h"
 #include "../../model-data/readings.h"
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 #include "../gears/chart.h"
 #include "../gears/gear_train.h"
@@ -138,6 +139,9 @@ public:
     /// What a driver would feel in one range, with hot oil and, if asked, with cold oil too; without sentences: for
     /// weighing complaints.
     [[nodiscard]] std::vector<Effect> felt(const Leak& leak, std::size_t range, bool cold_too = false);
+
+    /// The language of its sentences from now on.
+    void speak(const model::Translator& tr);
 
     [[nodiscard]] const model::UnitMap& map() const;
     [[nodiscard]] const Chart& chart() const;

@@ -34,9 +34,12 @@ struct Road::Impl {
     oil::OilUnit oil;
     std::map<std::size_t, oil::OilCase> sound; ///< by range, oil and speed
     std::vector<std::string> missing, assumed, warnings;
+    model::Translator tr; ///< of every sentence
     bool converged = true;
 
     Impl(const model::UnitMap& m, const Borders& b);
+    /// Fills missing, assumed and warnings anew.
+    void say_basis();
     void warn_of_ratios();
 
     const oil::OilCase& sound_case(std::size_t range, bool hot, bool idle);

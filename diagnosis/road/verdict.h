@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "../../model-data/enum_names.h"
+#include "../../model-data/texts.h"
 
 namespace ringland::diagnosis::road {
 
@@ -69,7 +70,7 @@ struct BorderStep {
 [[nodiscard]] std::string_view advice_words(Advice advice);
 /// Said beside every verdict.
 inline constexpr std::string_view maker_decides =
-    "The borders are common practice, no source; the maker's information for the unit decides.";
+    model::marked("The borders are common practice, no source; the maker's information for the unit decides.");
 
 } // namespace ringland::diagnosis::road
 

@@ -114,11 +114,11 @@ std::string_view word(Stop stop) {
     return words[static_cast<std::size_t>(stop)];
 }
 
-std::string percent_words(double probability) {
+std::string percent_words(double probability, const model::Translator& tr) {
     const double percent = 100 * probability;
     if (percent < 0.1) return "<0.1 %";
     if (percent > 99) return ">99 %";
-    return fmt::format("{:.{}f} %", percent, percent < 9.95 ? 1 : 0);
+    return tr.number(percent, percent < 9.95 ? 1 : 0) + " %";
 }
 
 std::string suspect_ids(const model::UnitMap& map, const Suspect& suspect) {

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "../../model-data/texts.h"
 #include "next_step.h"
 #include "reasons.h"
 #include "weigh.h"
@@ -62,7 +63,7 @@ inline constexpr double least_for_reasons = 0.01, likely = 0.03;
 [[nodiscard]] bool thinks_metric(const model::AirCheck& check, const model::UnitMap& map, const model::AirBench& bench);
 
 /// "64 %", "3.2 %", "<0.1 %", ">99 %": as many figures as are worth saying.
-[[nodiscard]] std::string percent_words(double probability);
+[[nodiscard]] std::string percent_words(double probability, const model::Translator& tr = {});
 
 /// "R3", "R3 and L1".
 [[nodiscard]] std::string suspect_ids(const model::UnitMap& map, const Suspect& suspect);

@@ -27,10 +27,11 @@ void Weigher::Impl::hear(const std::vector<model::Complaint>& complaints) {
 }
 
 road::Told Weigher::told(const std::vector<model::Complaint>& complaints, const Suspect& suspect, bool metric,
-                         double least) {
+                         double least, const model::Translator& tr) {
     road::Told list;
     if (suspect.seals.size() != 1 || !impl_->road) return list;
     const std::size_t seal = suspect.seals.front(), size = nearest_size(suspect.hole_mm);
+    impl_->road->speak(tr);
     const road::Leak leak{seal, suspect.hole_mm, !leaks_one_way(suspect)};
     for (const auto& complaint : complaints) {
         const double log = impl_->road->log_ratio({complaint}, seal, size, leak.both_ways);

@@ -117,7 +117,7 @@ std::vector<signed char> words_of(const Shown& shown, const Setting& setting, co
     return words;
 }
 
-std::string why_not(const model::UnitMap& map, const model::Seal& seal) {
+std::string why_not(const model::UnitMap& map, const model::Seal& seal, const model::Translator& tr) {
     std::vector<std::string> blind;
     for (const auto& circuit : seal.between) {
         if (circuit == model::sump_id) continue;
@@ -125,8 +125,8 @@ std::string why_not(const model::UnitMap& map, const model::Seal& seal) {
             std::any_of(map.ports.begin(), map.ports.end(), [&](const auto& p) { return p.circuit == circuit; });
         if (!port) blind.push_back(model::circuit_name(map, circuit));
     }
-    if (!blind.empty()) return fmt::format("{} has no port", blind.front());
-    return "what it lets by is lost in what a healthy unit shows at the same place";
+    if (!blind.empty()) return model::filled(tr("{0} has no port"), blind.front());
+    return tr("what it lets by is lost in what a healthy unit shows at the same place");
 }
 
 /// True where the two let air by between the same circuits in the same directions, as far as that can be tried.
@@ -175,7 +175,7 @@ std::vector<std::vector<std::size_t>> look_alikes(const model::UnitMap& map, con
 
 Cover fewest_sets(const std::vector<std::vector<int>>& holders, int sets) { return FewestSets(holders, sets).find(); }
 
-Coverage cover(Tables& tables, double supply_gauge_pa) {
+Coverage cover(Tables& tables, double supply_gauge_pa, const model::Translator& tr) {
     const auto& map = tables.map();
     const airflow::Hearing hearing{tables.bench().heard_from_lpm};
     const std::size_t ports = map.ports.size();
@@ -216,7 +216,7 @@ Coverage cover(Tables& tables, double supply_gauge_pa) {
         if (seal.findable)
             seal.smallest_mm = size_mm(smallest[s]);
         else
-            seal.why_not = why_not(map, map.seals[s]);
+            seal.why_not = why_not(map, map.seals[s], tr);
         if (seal.findable && coverage.shown_by[s].empty()) coverage.beyond.push_back(s);
     }
     coverage.look_alikes = look_alikes(map, coverage, trace);

@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "../../model-data/texts.h"
 #include "tables.h"
 
 namespace ringland::diagnosis::suspects {
@@ -35,7 +36,7 @@ struct Coverage {
 };
 
 /// Works from the tables of every port at the usual pressure, which it makes where they are not there.
-[[nodiscard]] Coverage cover(Tables& tables, double supply_gauge_pa);
+[[nodiscard]] Coverage cover(Tables& tables, double supply_gauge_pa, const model::Translator& tr = {});
 
 /// Fewest sets that cover all things: for each thing the sets (by number) that hold it. Exact by branch and bound up to
 /// a count of steps, otherwise the best found; `lower_bound` is a number of things no two of which share a set, or the

@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "../divide.h"
+
 namespace ringland::diagnosis::suspects {
 
 namespace {
@@ -77,8 +79,8 @@ std::vector<PullGroup> pull_groups(const model::UnitMap& map) {
     return groups;
 }
 
-std::string group_words(const model::UnitMap& map, const PullGroup& group) {
-    if (group.parts.empty()) return model::seal_name(map, map.seals[group.seals.front()]);
+std::string group_words(const model::UnitMap& map, const PullGroup& group, const model::Translator& tr) {
+    if (group.parts.empty()) return seal_title(map.seals[group.seals.front()], tr);
     // The last to come off is the one that no other of them waits for.
     std::vector<std::string> last, before;
     for (const std::size_t p : group.parts) {
@@ -86,10 +88,11 @@ std::string group_words(const model::UnitMap& map, const PullGroup& group) {
             const auto& after = map.parts[other].after;
             return std::find(after.begin(), after.end(), map.parts[p].id) != after.end();
         });
-        (waited_for ? before : last).push_back(part_name(map.parts[p]));
+        (waited_for ? before : last).push_back(tr.map_word(part_name(map.parts[p])));
     }
     std::string words = fmt::format("{}", fmt::join(last, ", "));
-    if (!before.empty()) words += fmt::format("; before it: {}", fmt::join(before, ", "));
+    if (!before.empty())
+        words = model::filled(tr("{0}; before it: {1}"), words, fmt::format("{}", fmt::join(before, ", ")));
     return words;
 }
 

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "../../model-data/texts.h"
 #include "../../model-data/unit_map.h"
 
 namespace ringland::diagnosis::suspects {
@@ -29,6 +30,7 @@ inline constexpr double untimed_minutes = 10;
 [[nodiscard]] std::vector<PullGroup> pull_groups(const model::UnitMap& map);
 
 /// "input shaft and what is before it: test plate, pump, front drum".
-[[nodiscard]] std::string group_words(const model::UnitMap& map, const PullGroup& group);
+[[nodiscard]] std::string group_words(const model::UnitMap& map, const PullGroup& group,
+                                      const model::Translator& tr = {});
 
 } // namespace ringland::diagnosis::suspects

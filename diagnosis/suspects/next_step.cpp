@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "../divide.h"
 #include "information.h"
 #include "likelihood.h"
 
@@ -30,8 +31,9 @@ struct Hypothesis {
 
 class Adviser {
 public:
-    Adviser(Weigher& weigher, const model::AirCheck& check, const std::function<bool()>& stop)
-        : weigher_(weigher), check_(check), stop_(stop), tables_(weigher.tables()), map_(tables_.map()) {
+    Adviser(Weigher& weigher, const model::AirCheck& check, const std::function<bool()>& stop,
+            const model::Translator& tr)
+        : weigher_(weigher), check_(check), stop_(stop), tr_(tr), tables_(weigher.tables()), map_(tables_.map()) {
         gather();
     }
 
@@ -495,35 +497,41 @@ private:
             watch.push_back(port(p));
         const std::string first = watch.empty() ? std::string() : watch.front();
         if (closed) watch.erase(watch.begin());
-        const std::string at =
-            watch.empty() ? "every port" : fmt::format("{} first, then at every other port", fmt::join(watch, ", "));
+        const std::string at = watch.empty() ? tr_("every port")
+                                             : model::filled(tr_("{0} first, then at every other port"),
+                                                             fmt::format("{}", fmt::join(watch, ", ")));
         switch (step.kind) {
         case Kind::listen:
-            return fmt::format("Air into {}, all others open. Listen at {}.", port(step.into), at);
+            return model::filled(tr_("Air into {0}, all others open. Listen at {1}."), port(step.into), at);
         case Kind::gauge:
-            return fmt::format("Air into {}, a gauge on {}: read it. Listen at {}.", port(step.into), first, at);
+            return model::filled(tr_("Air into {0}, a gauge on {1}: read it. Listen at {2}."), port(step.into), first,
+                                 at);
         case Kind::timed:
-            return fmt::format("Close {}, air into {}: how long until its element applies?", first, port(step.into));
+            return model::filled(tr_("Close {0}, air into {1}: how long until its element applies?"), first,
+                                 port(step.into));
         case Kind::wet:
-            return fmt::format(
-                "A squirt of oil into {}, a few strokes and a turn of the shaft; then air into it again. Listen at {}.",
-                port(step.into), at);
+            return model::filled(tr_("A squirt of oil into {0}, a few strokes and a turn of the shaft; then air into "
+                                     "it again. Listen at {1}."),
+                                 port(step.into), at);
         case Kind::turn:
-            return fmt::format("Turn the shaft a quarter, then air into {} again. Listen at {}.", port(step.into), at);
+            return model::filled(tr_("Turn the shaft a quarter, then air into {0} again. Listen at {1}."),
+                                 port(step.into), at);
         case Kind::push:
-            return fmt::format("Push the shaft through its end play, then air into {} again. Listen at {}.",
-                               port(step.into), at);
+            return model::filled(tr_("Push the shaft through its end play, then air into {0} again. Listen at {1}."),
+                                 port(step.into), at);
         case Kind::resnug:
-            return fmt::format(
-                "Air off. Snug the plate's bolts anew in their pattern, then air into {} again. Listen at {}.",
+            return model::filled(
+                tr_("Air off. Snug the plate's bolts anew in their pattern, then air into {0} again. Listen at {1}."),
                 port(step.into), at);
         case Kind::rig:
-            return "Prove the rig: close the nozzle and watch the gauge, oil along the edge of the plate and watch for "
-                   "bubbles.";
+            return tr_(
+                "Prove the rig: close the nozzle and watch the gauge, oil along the edge of the plate and watch for "
+                "bubbles.");
         case Kind::look: {
             const auto& seal = map_.seals[static_cast<std::size_t>(step.seal)];
-            return fmt::format("Look at {} ({}){}", seal.id, model::seal_name(map_, seal),
-                               seal.look.empty() ? "." : ": " + seal.look);
+            return seal.look.empty()
+                       ? model::filled(tr_("Look at {0} ({1})."), seal.id, seal_title(seal, tr_))
+                       : model::filled(tr_("Look at {0} ({1}): {2}"), seal.id, seal_title(seal, tr_), seal.look);
         }
         }
         return {};
@@ -532,6 +540,7 @@ private:
     Weigher& weigher_;
     const model::AirCheck& check_;
     const std::function<bool()>& stop_;
+    const model::Translator& tr_;
     Tables& tables_;
     const model::UnitMap& map_;
     std::vector<Hypothesis> states_;
@@ -542,8 +551,9 @@ private:
 
 } // namespace
 
-Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most, const std::function<bool()>& stop) {
-    return Adviser(weigher, check, stop).advise(most);
+Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most, const std::function<bool()>& stop,
+              const model::Translator& tr) {
+    return Adviser(weigher, check, stop, tr).advise(most);
 }
 
 model::Reading reading_of(const model::UnitMap& map, const NextStep& step) {

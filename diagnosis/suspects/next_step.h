@@ -47,9 +47,10 @@ struct Advice {
 };
 
 /// The steps that are worth anything after this air check, at most `most`. Goes on from the weigher's last weighing.
-/// `stop` is asked now and then; where it says true, the work ends at once.
+/// `stop` is asked now and then; where it says true, the work ends at once. Sentences in the
+/// language of the translator.
 [[nodiscard]] Advice advise(Weigher& weigher, const model::AirCheck& check, std::size_t most = 5,
-                            const std::function<bool()>& stop = {});
+                            const std::function<bool()>& stop = {}, const model::Translator& tr = {});
 
 /// The step as a reading to be filled in: ports to plug, ports to listen at, the change of the test.
 [[nodiscard]] model::Reading reading_of(const model::UnitMap& map, const NextStep& step);

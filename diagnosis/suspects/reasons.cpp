@@ -20,8 +20,8 @@ constexpr std::size_t rival_size = 5; ///< of the grid: what a rival is imagined
 /// Looks one seen thing up in a state.
 class Desk {
 public:
-    Desk(Weigher& weigher, const model::AirCheck& check)
-        : weigher_(weigher), check_(check), tables_(weigher.tables()) {}
+    Desk(Weigher& weigher, const model::AirCheck& check, const model::Translator& tr = {})
+        : weigher_(weigher), check_(check), tables_(weigher.tables()), tr_(tr) {}
 
     [[nodiscard]] const model::UnitMap& map() const { return tables_.map(); }
     [[nodiscard]] std::size_t table(std::size_t reading) {
@@ -82,40 +82,41 @@ public:
         return best;
     }
     [[nodiscard]] std::string place(const std::string& at) const {
-        if (at == model::open_case) return "the case";
+        if (at == model::open_case) return tr_("the case");
         const auto* port = model::find(map().ports, at);
         return port == nullptr ? at : fmt::format("{} {}", port->id, model::port_label(map(), *port));
     }
     [[nodiscard]] std::string word_of(double lpm) const {
-        return std::string(model::word(airflow::heard(lpm, {tables_.bench().heard_from_lpm})));
+        return tr_.word(airflow::heard(lpm, {tables_.bench().heard_from_lpm}));
     }
     Weigher& weigher_;
     const model::AirCheck& check_;
     Tables& tables_;
+    model::Translator tr_;
 };
 
-std::string gauge(double pa, bool metric) {
-    return metric ? fmt::format("{:.2f} bar", pa / 1e5) : fmt::format("{:.0f} psi", pa / 6894.757293168361);
+std::string gauge(const model::Translator& tr, double pa, bool metric) {
+    return metric ? tr.number(pa / 1e5, 2) + " bar" : tr.number(pa / 6894.757293168361, 0) + " psi";
 }
 
-std::string suspect_name(const model::UnitMap& map, const Suspect& suspect) {
-    std::string name = map.seals[suspect.seals.front()].id;
-    if (suspect.seals.size() > 1) name += " and " + map.seals[suspect.seals[1]].id;
-    return name;
+std::string suspect_name(const model::Translator& tr, const model::UnitMap& map, const Suspect& suspect) {
+    const std::string& first = map.seals[suspect.seals.front()].id;
+    return suspect.seals.size() > 1 ? model::filled(tr("{0} and {1}"), first, map.seals[suspect.seals[1]].id) : first;
 }
 
-/// What was seen, in words.
-std::string seen_words(const model::Seen& seen, bool metric) {
-    if (seen.word) return fmt::format("was {}", model::word(*seen.word));
-    if (seen.pressure) return "read " + gauge(seen.pressure->si(), metric);
-    if (seen.flow_lpm) return fmt::format("gave {:.1f} L/min", *seen.flow_lpm);
-    if (seen.applies_after_s) return fmt::format("applied after {:.1f} s", *seen.applies_after_s);
-    return "was not told";
+/// What was seen at a place, in words: "P3 LOW was strong".
+std::string seen_words(const model::Translator& tr, const std::string& place, const model::Seen& seen, bool metric) {
+    if (seen.word) return model::filled(tr("{0} was {1}"), place, tr.word(*seen.word));
+    if (seen.pressure) return model::filled(tr("{0} read {1}"), place, gauge(tr, seen.pressure->si(), metric));
+    if (seen.flow_lpm) return model::filled(tr("{0} gave {1} L/min"), place, tr.number(*seen.flow_lpm, 1));
+    if (seen.applies_after_s)
+        return model::filled(tr("{0} applied after {1} s"), place, tr.number(*seen.applies_after_s, 1));
+    return model::filled(tr("{0} was not told"), place);
 }
 
 std::string predicted_words(const Desk& desk, const model::Seen& seen, double lpm, double pa, bool metric) {
-    if (seen.pressure) return gauge(pa, metric);
-    return fmt::format("{} ({:.1f} L/min)", desk.word_of(lpm), lpm);
+    if (seen.pressure) return gauge(desk.tr_, pa, metric);
+    return fmt::format("{} ({} L/min)", desk.word_of(lpm), desk.tr_.number(lpm, 1));
 }
 
 /// A change of the test, the mechanism that answers to it, and both in words.
@@ -124,24 +125,27 @@ struct Change {
     std::string_view test, does;
 };
 std::optional<Change> change_of(const model::Reading& reading) {
-    using model::Mechanism;
-    if (reading.wet) return Change{Mechanism::dry_film, "With oil", "a dry film that oil seals"};
-    if (reading.plate_resnugged) return Change{Mechanism::joint_face, "Plate snugged anew", "a face that bolts close"};
-    if (reading.shaft_turned_deg.value_or(0) != 0) return Change{Mechanism::joint, "Shaft turned", "a joint gap"};
-    if (reading.pushed) return Change{Mechanism::groove_wall, "Shaft pushed", "a worn groove wall"};
+    using model::marked, model::Mechanism;
+    if (reading.wet) return Change{Mechanism::dry_film, marked("With oil"), marked("a dry film that oil seals")};
+    if (reading.plate_resnugged)
+        return Change{Mechanism::joint_face, marked("Plate snugged anew"), marked("a face that bolts close")};
+    if (reading.shaft_turned_deg.value_or(0) != 0)
+        return Change{Mechanism::joint, marked("Shaft turned"), marked("a joint gap")};
+    if (reading.pushed) return Change{Mechanism::groove_wall, marked("Shaft pushed"), marked("a worn groove wall")};
     return {};
 }
 
 /// What changed between a plain reading and the same one with a change of the test speaks for a seal that has such a
 /// mechanism and against one that has none.
-void add_changes(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect, Reasons& reasons) {
+void add_changes(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect, const model::Translator& tr,
+                 Reasons& reasons) {
     if (suspect.seals.size() != 1) return;
     const auto& map = weigher.tables().map();
     const auto& seal = map.seals[suspect.seals.front()];
     const auto& share = weigher.priors().kind[static_cast<std::size_t>(seal.kind)].mechanism;
     const auto place = [&](const std::string& at) {
         const auto* port = model::find(map.ports, at);
-        return port == nullptr ? std::string("the case") : fmt::format("{} {}", at, model::port_label(map, *port));
+        return port == nullptr ? tr("the case") : fmt::format("{} {}", at, model::port_label(map, *port));
     };
     for (const auto& changed : check.readings) {
         const auto change = change_of(changed);
@@ -154,11 +158,11 @@ void add_changes(Weigher& weigher, const model::AirCheck& check, const Suspect& 
                 if (!then.word || before == plain.seen.end() || !before->word || *before->word == *then.word) continue;
                 const bool able = share[static_cast<std::size_t>(change->mechanism)] > 0;
                 (able ? reasons.for_it : reasons.against_it)
-                    .push_back(fmt::format("{}, air into {}: {} went from {} to {}, {}.", change->test,
-                                           place(changed.into), place(then.at), model::word(*before->word),
-                                           model::word(*then.word),
-                                           able ? fmt::format("as {} does", change->does)
-                                                : fmt::format("but nothing in {} is {}", seal.id, change->does)));
+                    .push_back(model::filled(
+                        able ? tr("{0}, air into {1}: {2} went from {3} to {4}, as {5} does.")
+                             : tr("{0}, air into {1}: {2} went from {3} to {4}, but nothing in {6} is {5}."),
+                        tr(change->test), place(changed.into), place(then.at), tr.word(*before->word),
+                        tr.word(*then.word), tr(change->does), seal.id));
             }
         }
     }
@@ -207,19 +211,19 @@ std::vector<Comparison> compare(Weigher& weigher, const model::AirCheck& check, 
 }
 
 Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect, bool metric,
-                    std::size_t most) {
-    Desk desk(weigher, check);
+                    const model::Translator& tr, std::size_t most) {
+    Desk desk(weigher, check, tr);
     auto list = compare(weigher, check, suspect);
     std::stable_sort(list.begin(), list.end(), [](const Comparison& a, const Comparison& b) {
         return std::abs(a.log_weight) > std::abs(b.log_weight);
     });
-    const std::string name = suspect_name(desk.map(), suspect);
+    const std::string name = suspect_name(tr, desk.map(), suspect);
     // Of a pair the sizes stand beside it.
-    const std::string hole = suspect.seals.size() > 1 ? fmt::format("{} together", name)
-                             : metric                 ? fmt::format("a hole of {:.1f} mm in {}", suspect.hole_mm, name)
-                                      : fmt::format("a hole of {:.3f} in in {}", suspect.hole_mm / 25.4, name);
+    const bool pair = suspect.seals.size() > 1;
+    const std::string size =
+        metric ? tr.number(suspect.hole_mm, 1) + " mm" : tr.number(suspect.hole_mm / 25.4, 3) + " in";
     Reasons reasons;
-    add_changes(weigher, check, suspect, reasons);
+    add_changes(weigher, check, suspect, tr, reasons);
     for (const Comparison& c : list) {
         // With the test changed a leak need not be what it was: see above.
         if (change_of(check.readings[c.reading])) continue;
@@ -228,8 +232,7 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
         if (lines.size() >= most) continue;
         const auto& reading = check.readings[c.reading];
         const model::Seen& seen = reading.seen[c.seen];
-        std::string line = fmt::format("Air into {}: {} {}; ", desk.place(reading.into), desk.place(seen.at),
-                                       seen_words(seen, metric));
+        const std::string into = desk.place(reading.into), was = seen_words(tr, desk.place(seen.at), seen, metric);
         const bool changes = seen.pressure ? std::abs(c.gauge_pa - c.sound_gauge_pa) > 0.02 * std::abs(c.gauge_pa) + 1e3
                                            : std::abs(c.flow_lpm - c.sound_lpm) > 0.1 * c.sound_lpm + 0.1;
         const std::string own = predicted_words(desk, seen, c.flow_lpm, c.gauge_pa, metric);
@@ -240,20 +243,24 @@ Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspec
             const SealFault& fault = desk.tables_.faults()[static_cast<std::size_t>(rival)];
             const Predicted p =
                 desk.predicted(table, desk.tables_.single(table, static_cast<std::size_t>(rival), rival_size), seen);
-            line += fmt::format("{} leaves it so, {} would have made it {}.", name, desk.map().seals[fault.seal].id,
-                                predicted_words(desk, seen, p.flow_lpm, p.gauge_pa, metric));
+            lines.push_back(model::filled(tr("Air into {0}: {1}; {2} leaves it so, {3} would have made it {4}."), into,
+                                          was, name, desk.map().seals[fault.seal].id,
+                                          predicted_words(desk, seen, p.flow_lpm, p.gauge_pa, metric)));
+        } else if (changes && pair) {
+            lines.push_back(model::filled(tr("Air into {0}: {1}; {2} together make it {3}, a sound unit {4}."), into,
+                                          was, name, own, sound));
         } else if (changes) {
-            line += fmt::format("{} {} it {}, a sound unit {}.", hole, suspect.seals.size() > 1 ? "make" : "makes", own,
-                                sound);
+            lines.push_back(model::filled(tr("Air into {0}: {1}; a hole of {2} in {3} makes it {4}, a sound unit {5}."),
+                                          into, was, size, name, own, sound));
         } else {
-            line += fmt::format("{} does not change it from {}.", name, sound);
+            lines.push_back(
+                model::filled(tr("Air into {0}: {1}; {2} does not change it from {3}."), into, was, name, sound));
         }
-        lines.push_back(std::move(line));
     }
-    road::Told told = weigher.told(check.complaints, suspect, metric, worth_a_line);
-    const auto append = [](std::vector<std::string>& lines, std::vector<std::string>& more) {
-        for (auto& line : more)
-            lines.push_back("The driver says, " + std::move(line));
+    road::Told told = weigher.told(check.complaints, suspect, metric, worth_a_line, tr);
+    const auto append = [&](std::vector<std::string>& lines, const std::vector<std::string>& more) {
+        for (const auto& line : more)
+            lines.push_back(model::filled(tr("The driver says, {0}"), line));
     };
     append(reasons.for_it, told.fits);
     append(reasons.against_it, told.against);

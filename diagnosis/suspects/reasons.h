@@ -14,9 +14,9 @@ struct Reasons {
 
 /// Reasons from the predictions themselves: what was seen is held against the suspect at its likeliest size, against
 /// the sound unit, and against the rival that it rules out best. `metric`: bar, else psi. Of the weigher's last
-/// weighing.
+/// weighing. Sentences in the language of the translator.
 [[nodiscard]] Reasons reasons_for(Weigher& weigher, const model::AirCheck& check, const Suspect& suspect, bool metric,
-                                  std::size_t most = 4);
+                                  const model::Translator& tr = {}, std::size_t most = 4);
 
 /// What a suspect shows at one place of a reading, beside what was seen: for what-if on hover.
 struct Comparison {

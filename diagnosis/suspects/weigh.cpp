@@ -176,15 +176,7 @@ void Weigher::Impl::name_worst(const model::AirCheck& check, const std::vector<c
     }
     constexpr double worth_saying_bits = 4;
     if (w.worst && w.worst->surprise < worth_saying_bits) w.worst.reset();
-    if (!w.worst) return;
-    const auto& reading = check.readings[w.worst->reading];
-    const auto& seen = reading.seen[w.worst->seen];
-    w.contradiction = fmt::format("Reading {} fits worst: air into {}, {} at {}. ", w.worst->reading + 1, reading.into,
-                                  model::word(*seen.word), seen.at);
-    w.contradiction += w.unmapped > 0.5
-                           ? "Nothing on the map explains it: a wall, plug or passage that is not mapped, or a "
-                             "reading mistaken. Make it once more."
-                           : "Make it once more before anything is pulled.";
+    w.contradiction = contradiction_words(w, check);
 }
 
 Weighing Weigher::Impl::weighing(const model::AirCheck& check, const std::vector<const Case*>& of) const {
@@ -263,5 +255,17 @@ std::array<double, size_count> Weigher::size_chance() const {
     return chance;
 }
 double Weigher::usual_gauge_pa() const { return impl_->usual_pa; }
+
+std::string contradiction_words(const Weighing& weighing, const model::AirCheck& check, const model::Translator& tr) {
+    if (!weighing.worst) return {};
+    const auto& reading = check.readings[weighing.worst->reading];
+    const auto& seen = reading.seen[weighing.worst->seen];
+    return model::filled(tr("Reading {0} fits worst: air into {1}, {2} at {3}."), weighing.worst->reading + 1,
+                         reading.into, tr.word(*seen.word), seen.at) +
+           " " +
+           (weighing.unmapped > 0.5 ? tr("Nothing on the map explains it: a wall, plug or passage that is not mapped, "
+                                         "or a reading mistaken. Make it once more.")
+                                    : tr("Make it once more before anything is pulled."));
+}
 
 } // namespace ringland::diagnosis::suspects

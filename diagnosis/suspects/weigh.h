@@ -91,7 +91,7 @@ public:
     /// What the driver's complaints say for and against a single suspect of the last weighing, those that say least
     /// left out: below `least` nats. Nothing of a pair.
     [[nodiscard]] road::Told told(const std::vector<model::Complaint>& complaints, const Suspect& suspect, bool metric,
-                                  double least);
+                                  double least, const model::Translator& tr = {});
 
     /// Of the last weighing.
     [[nodiscard]] const Posterior& posterior() const;
@@ -109,6 +109,10 @@ private:
     struct Impl;
     std::unique_ptr<Impl> impl_;
 };
+
+/// What does not fit, in words; empty where everything does. `check` is the one that was weighed.
+[[nodiscard]] std::string contradiction_words(const Weighing& weighing, const model::AirCheck& check,
+                                              const model::Translator& tr = {});
 
 /// The setting of a reading.
 [[nodiscard]] Setting setting_of(const model::UnitMap& map, const model::Reading& reading, double usual_gauge_pa);

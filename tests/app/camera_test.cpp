@@ -71,12 +71,13 @@ TEST_CASE("lying: each way puts the right end down and is a turn without mirror"
         const glm::dmat3 m(lying_matrix(lying));
         CHECK(glm::dot(glm::cross(m[0], m[1]), m[2]) == doctest::Approx(1));
     }
-    CHECK(end_words(Lying::bell_down, true) == "down");
-    CHECK(end_words(Lying::bell_down, false) == "up");
-    CHECK(end_words(Lying::tail_down, true) == "up");
-    CHECK(end_words(Lying::belly_up, true).empty());
-    CHECK(end_with_lie("pump end", Lying::bell_down, true) == "pump end (down)");
-    CHECK(end_with_lie("pump end", Lying::in_vehicle, true) == "pump end");
+    const Translator en, es = translator_of("es");
+    CHECK(end_with_lie(en, "pump end", Lying::bell_down, true) == "pump end (down)");
+    CHECK(end_with_lie(en, "pump end", Lying::bell_down, false) == "pump end (up)");
+    CHECK(end_with_lie(en, "pump end", Lying::tail_down, true) == "pump end (up)");
+    CHECK(end_with_lie(en, "pump end", Lying::in_vehicle, true) == "pump end");
+    CHECK(end_with_lie(es, "pump end", Lying::bell_down, true) == "lado de la bomba (abajo)");
+    CHECK(end_with_lie(es, "quill end", Lying::belly_up, true) == "quill end");
 }
 
 TEST_CASE("framing: every corner is inside the margin, and the subject fills the frame") {

@@ -132,6 +132,7 @@ TEST_CASE("commands: a refused command says why and changes nothing") {
         {cmd::Orbit{std::numeric_limits<double>::infinity(), 0}, "degrees"},
         {cmd::Pan{1e9, 0}, "too far"},
         {cmd::SetTextScale{7}, "2.5"},
+        {cmd::SetLanguage{"xx"}, "en, es"},
         {cmd::OpenMap{RINGLAND_SOURCE_DIR "/no-such-file.toml"}, "no-such-file.toml"},
         {cmd::Redo{}, "nothing to redo"},
     };
@@ -302,6 +303,7 @@ TEST_CASE("command text: every command reads back as itself") {
         {cmd::ShowSuspect{"R3"}, "show-suspect R3"},
         {cmd::SetTheme{Theme::dark}, "set-theme dark"},
         {cmd::SetUnits{UnitSystem::bar_mm}, "set-units bar-mm"},
+        {cmd::SetLanguage{"es"}, "set-language es"},
         {cmd::SetTextScale{1.25}, "set-text-scale 1.25"},
         {cmd::Undo{}, "undo"},
         {cmd::Redo{}, "redo"},

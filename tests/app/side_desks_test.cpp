@@ -117,7 +117,7 @@ TEST_CASE("side desks: a job without a retest is not compared before it is time"
     const auto& retest = bench.derived().retested->retest;
     CHECK_FALSE(retest.has_after);
     CHECK(retest.gone == retest.gone_by_parts);
-    CHECK(gone_words(retest).find("by the parts that were renewed alone") != std::string::npos);
+    CHECK(gone_words({}, retest).find("by the parts that were renewed alone") != std::string::npos);
 }
 
 TEST_CASE("side desks: the ports stand in the order of the shortest check, and stay while one is in use") {
@@ -168,21 +168,21 @@ TEST_CASE("retest words: the last test counts, and what is wrong is not plain") 
     diagnosis::RetestRow row;
     row.before.emplace();
     row.before_is = Against::more;
-    CHECK(judged_words(row) == "not tested again");
+    CHECK(judged_words({}, row) == "not tested again");
     row.after.emplace();
     row.after_is = Against::more;
-    CHECK(judged_words(row) == "still more than a good unit");
+    CHECK(judged_words({}, row) == "still more than a good unit");
     CHECK(is_wrong(row));
     row.before_is = Against::as_expected;
-    CHECK(judged_words(row) == "more than a good unit");
+    CHECK(judged_words({}, row) == "more than a good unit");
     row.before_is = Against::more;
     row.after_is = Against::as_expected;
-    CHECK(judged_words(row) == "as a good unit now");
+    CHECK(judged_words({}, row) == "as a good unit now");
     CHECK_FALSE(is_wrong(row));
     CHECK_FALSE(is_plain(row));
     row.before_is = Against::as_expected;
     CHECK(is_plain(row));
     row.after_is = Against::less;
-    CHECK(judged_words(row) == "less than a good unit");
+    CHECK(judged_words({}, row) == "less than a good unit");
     CHECK(is_wrong(row));
 }

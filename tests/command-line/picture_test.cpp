@@ -223,6 +223,25 @@ TEST_CASE("pictures that cannot be are wrong usage, said in words, and leave no 
     }
 }
 
+TEST_CASE("a picture speaks the language that is asked for, and English where none is") {
+    const Bench bench;
+    const auto section = [&](const std::string& language) {
+        const Ran ran = bench.run(
+            "picture assets-demo/larch-five.toml --from P3 --to P4 --view stack -o s.svg" + language, no_screen);
+        REQUIRE_MESSAGE(ran.exit == 0, ran.err);
+        return read_file(bench.file("s.svg"));
+    };
+    const std::string english = section(""), spanish = section(" --language es");
+    CHECK(english == section(" --language en"));
+    CHECK(english.find("divides ") != std::string::npos);
+    CHECK(spanish.find("separa ") != std::string::npos);
+    CHECK(spanish.find("divides") == std::string::npos);
+    const Ran unknown = bench.run("picture assets-demo/larch-five.toml -o p.png --language xx", no_screen);
+    CHECK(unknown.exit != 0);
+    CHECK(unknown.err.find("es") != std::string::npos);
+    CHECK(difference(picture(bench, "--with-window"), picture(bench, "--with-window --language es"), 24) > 0.002);
+}
+
 TEST_CASE("grounds and the picture for print") {
     const Bench bench;
     const std::string size = "--size 640x360 ";

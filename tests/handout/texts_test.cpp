@@ -1,5 +1,7 @@
 // Texts in other languages: complete, with the same places to fill in, and numbers as the language writes them.
 #include <algorithm>
+#include <cstdlib>
+#include <filesystem>
 #include <map>
 #include <set>
 #include <sstream>
@@ -8,13 +10,13 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include "../../viewer/app/job_edit.h"
+#include "../../viewer/app/texts.h"
 #include "../../viewer/handout/paper.h"
-#include "../../viewer/handout/texts.h"
 #include "said.h"
 
 using namespace ringland;
 using namespace ringland::test;
-using viewer::Language;
 using viewer::Translator;
 
 namespace {
@@ -48,30 +50,82 @@ std::multiset<std::string> places(const std::string& text) {
 
 } // namespace
 
-TEST_CASE("every text of the program is in the Spanish catalogue, with the same places to fill in") {
+TEST_CASE("every text of the program is in every catalogue, with the same places to fill in, and no other") {
     const std::string root = RINGLAND_SOURCE_DIR;
-    const auto asked = texts_of(said(fmt::format(
-        "grep -rlE '\\btr\\(' '{0}/viewer' --include=*.cpp | xargs xgettext -L C++ --from-code=UTF-8 --keyword=tr:1,1t "
-        "--keyword=tr:1,2,3t --no-wrap -o -",
-        root)));
-    const auto has =
-        texts_of(said(fmt::format("msgattrib --translated --no-fuzzy --no-wrap '{}/viewer/texts/es.po'", root)));
-    CHECK(asked.size() > 100);
-    for (const auto& text : asked) {
-        CAPTURE(text.first);
-        const auto found = has.find(text.first);
-        REQUIRE_MESSAGE(found != has.end(), "not in es.po");
-        for (const auto& translation : found->second) {
+    const auto asked = texts_of(said(fmt::format("'{}/viewer/texts/extract'", root)));
+    CHECK(asked.size() > 800);
+    std::size_t catalogues = 0;
+    for (const auto& file : std::filesystem::directory_iterator(root + "/viewer/texts")) {
+        if (file.path().extension() != ".po") continue;
+        ++catalogues;
+        const std::string po = file.path().string();
+        CAPTURE(po);
+        const auto has = texts_of(said(fmt::format("msgattrib --translated --no-fuzzy --no-wrap '{}'", po)));
+        for (const auto& text : asked) {
+            CAPTURE(text.first);
+            const auto found = has.find(text.first);
+            if (found == has.end()) {
+                FAIL_CHECK("not translated");
+                continue;
+            }
             // Every place that is there is filled in; one that is missing has to be left out on purpose.
-            CHECK(places(translation) == places(text.first));
+            for (const auto& translation : found->second)
+                CHECK(places(translation) == places(text.first));
         }
+        for (const auto& text : has)
+            CHECK_MESSAGE(asked.count(text.first) == 1, "nothing says this any more: ", text.first);
+        CHECK(said(fmt::format("msgattrib --only-fuzzy --no-wrap '{}'", po)).find("msgid") == std::string::npos);
+        // The translator knows but this rule for plurals.
+        CHECK(bytes_of(po).find("nplurals=2; plural=(n != 1);") != std::string::npos);
     }
-    // The translator knows but this rule for plurals.
-    CHECK(bytes_of(root + "/viewer/texts/es.po").find("nplurals=2; plural=(n != 1);") != std::string::npos);
+    CHECK(catalogues == viewer::language_codes().size() - 1);
+}
+
+TEST_CASE("every word of an enumeration that the window shows is in words.inc") {
+    const auto asked = texts_of(said(fmt::format("'{}/viewer/texts/extract'", RINGLAND_SOURCE_DIR)));
+    const auto check = [&](auto words) {
+        for (const std::string_view word : words)
+            CHECK_MESSAGE(asked.count(std::string(word)) == 1, word);
+    };
+    check(model::words_of<model::Heard>());
+    check(model::words_of<model::Applied>());
+    check(model::words_of<model::Found>());
+    check(model::words_of<model::JobStep>());
+    check(model::words_of<viewer::Viewpoint>());
+    check(model::words_of<viewer::job_edit::Field>());
+    for (std::string word : std::vector<std::string>{"spring steel", "lip seal", "D-ring", "O-ring", "gasket bridge"})
+        CHECK_MESSAGE(asked.count(word) == 1, word);
+    for (const std::string_view word : model::words_of<model::PartKind>()) {
+        std::string spaced(word);
+        std::replace(spaced.begin(), spaced.end(), '-', ' ');
+        CHECK_MESSAGE(asked.count(spaced) == 1, spaced);
+    }
+}
+
+TEST_CASE("the language that the environment asks for is taken where there is a catalogue of it") {
+    const auto asked = [](const char* all, const char* messages, const char* lang) {
+        const auto set = [](const char* name, const char* value) {
+            value == nullptr ? unsetenv(name) : setenv(name, value, 1);
+        };
+        set("LC_ALL", all);
+        set("LC_MESSAGES", messages);
+        set("LANG", lang);
+        return viewer::language_of_environment();
+    };
+    CHECK(asked(nullptr, nullptr, nullptr) == "en");
+    CHECK(asked(nullptr, nullptr, "es_MX.UTF-8") == "es");
+    CHECK(asked(nullptr, "es", "en_GB.UTF-8") == "es");
+    CHECK(asked("C.UTF-8", "es_ES", "es_ES") == "en");
+    CHECK(asked("", "", "es@euro") == "es");
+    CHECK(asked(nullptr, nullptr, "xx_YY") == "en");
+    asked(nullptr, nullptr, "C.UTF-8");
+    CHECK(viewer::language_name("es") == "Español");
+    CHECK(viewer::language_name("en") == "English");
+    CHECK(viewer::language_codes().front() == "en");
 }
 
 TEST_CASE("numbers, figures, dates and ordinals are written as the language writes them") {
-    const Translator en(Language::en), es(Language::es);
+    const Translator en, es = viewer::translator_of("es");
     CHECK(en.number(1234.5, 1) == "1234.5");
     CHECK(es.number(1234.5, 1) == "1234,5");
     CHECK(es.pressure(2.4e5, viewer::UnitSystem::bar_mm) == "2,40 bar");
@@ -94,31 +148,31 @@ TEST_CASE("numbers, figures, dates and ordinals are written as the language writ
 }
 
 TEST_CASE("one thing and several, and a word that the catalogue lacks") {
-    const Translator es(Language::es);
+    const Translator es = viewer::translator_of("es");
     const char *one = "At {0} other place nothing differed from a good unit.",
                *many = "At {0} other places nothing differed from a good unit.";
     CHECK(viewer::filled(es(one, many, 1), 1) == "En 1 lugar más no hubo diferencia con una unidad sana.");
     CHECK(viewer::filled(es(one, many, 7), 7) == "En otros 7 lugares no hubo diferencia con una unidad sana.");
     CHECK(es.map_word("Pump end") == "lado de la bomba");
     CHECK(es.map_word("Quill shaft") == "Quill shaft");
-    CHECK(Translator(Language::en).map_word("pump end") == "pump end");
+    CHECK(Translator().map_word("pump end") == "pump end");
 }
 
 TEST_CASE("bytes that are no catalogue are refused, and one that was cut or changed never reads outside itself") {
-    CHECK_THROWS_AS(viewer::Catalogue("no"), std::runtime_error);
-    CHECK_THROWS_AS(viewer::Catalogue(std::string(64, 'x')), std::runtime_error);
+    CHECK_THROWS_AS(model::Catalogue("no"), std::runtime_error);
+    CHECK_THROWS_AS(model::Catalogue(std::string(64, 'x')), std::runtime_error);
     const auto folder = fresh_folder("catalogue");
     static_cast<void>(
         said(fmt::format("msgfmt -o '{}/es.mo' '{}/viewer/texts/es.po'", folder.string(), RINGLAND_SOURCE_DIR)));
     const std::string whole = bytes_of(folder / "es.mo");
-    CHECK(viewer::Catalogue(whole).find("Ring") == "Anillo");
+    CHECK(model::Catalogue(whole).find("Ring") == "Anillo");
     for (std::size_t i = 4; i < 4000 && i < whole.size(); ++i) {
         std::string wrong = whole;
         wrong[i] = static_cast<char>(wrong[i] ^ 0xFF);
         const std::string cut = whole.substr(0, i);
         for (const std::string& bytes : {wrong, cut}) {
             try {
-                const viewer::Catalogue catalogue(bytes);
+                const model::Catalogue catalogue(bytes);
                 CHECK(catalogue.find("Ring").size() <= whole.size());
             } catch (const std::runtime_error&) {
                 // Refused is well.

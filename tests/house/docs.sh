@@ -28,8 +28,8 @@ pictures() {
 
 # As rows of a table: key, title.
 keys_of_program() {
-    { tr '\n' ' ' <"$1/viewer/app/actions.cpp" | grep -oE '\{"[a-z-]+", +"[^"]+", +"[^"]+",' || true; } |
-        sed -E 's/^\{"[a-z-]+", +"([^"]+)", +"([^"]+)",$/| \2 | \1 |/' | sort
+    { tr '\n' ' ' <"$1/viewer/app/actions.cpp" | grep -oE '\{"[a-z-]+", +marked\("[^"]+"\), +"[^"]+",' || true; } |
+        sed -E 's/^\{"[a-z-]+", +marked\("([^"]+)"\), +"([^"]+)",$/| \2 | \1 |/' | sort
 }
 keys_of_guide() {
     { sed -n '/^### Keys/,/^## /p' "$1/docs/user-guide.md" | grep -E '^\| ' || true; } | grep -vE '^\| (key|0 to 9) \|' | sort
@@ -51,7 +51,7 @@ spoil() {
     mkdir -p "$1/docs/pictures" "$1/viewer/app"
     echo '[there](docs/nowhere.md)' >"$1/README.md"
     : >"$1/docs/pictures/unused.png"
-    echo '{"swap", "Swap direction", "S", swap},' >"$1/viewer/app/actions.cpp"
+    echo '{"swap", marked("Swap direction"), "S", swap},' >"$1/viewer/app/actions.cpp"
     printf '### Keys\n\n| key | does |\n|---|---|\n| Q | Leave |\n\n## Next\n' >"$1/docs/user-guide.md"
     # Each of the three must find its own fault, and the keys both ways.
     [ -n "$(links "$1")" ] && [ "$(pictures "$1" | wc -l)" = 2 ] && [ "$(keys "$1" | wc -l)" = 2 ] || {

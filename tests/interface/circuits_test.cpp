@@ -208,10 +208,10 @@ TEST_CASE("driven: escape ends what is shown alone, the strip's circuit is trace
 
 TEST_CASE("dimensions: the map's figures in the units that are chosen, and what is missing is said") {
     Styled styled;
-    auto figures = ring_figures(styled.bench.session(), "R3");
+    auto figures = ring_figures({}, styled.bench.session(), "R3");
     CHECK(figures.width.find(" in") != std::string::npos);
     styled.bench.dispatch(cmd::SetUnits{UnitSystem::bar_mm}, 0);
-    figures = ring_figures(styled.bench.session(), "R3");
+    figures = ring_figures({}, styled.bench.session(), "R3");
     CHECK(figures.width == "2.60 mm");
     CHECK(figures.gap.find(" mm") != std::string::npos);
     CHECK(figures.groove.find(" mm") != std::string::npos);
@@ -221,7 +221,7 @@ TEST_CASE("dimensions: the map's figures in the units that are chosen, and what 
     int absent = 0;
     for (const auto& seal : bare.session().document.map.seals) {
         if (seal.relation != model::Relation::stack || seal.end_gap) continue;
-        CHECK(ring_figures(bare.session(), seal.id).gap == "not in the map");
+        CHECK(ring_figures({}, bare.session(), seal.id).gap == "not in the map");
         ++absent;
     }
     MESSAGE("rings without a gap in the map: ", absent);

@@ -70,7 +70,7 @@ TEST_CASE("job retest: the sheet says what was heard before and now, what is cle
     REQUIRE(w.bench.derived().retested);
     const auto& retest = w.bench.derived().retested->retest;
     CHECK(w.interface.items().count("text retest") == 1);
-    CHECK(says(w, gone_words(retest)));
+    CHECK(says(w, gone_words({}, retest)));
     CHECK(says(w, "Air into P3 LOW"));
     CHECK(says(w, "as a good unit now"));
     CHECK(says(w, "renewed, cleared"));
@@ -80,7 +80,7 @@ TEST_CASE("job retest: the sheet says what was heard before and now, what is cle
     using diagnosis::suspects::percent_words;
     CHECK(says(w, percent_words(r3->before) + " → " + percent_words(r3->now)));
     // The words of the same figure that the command line prints.
-    CHECK(gone_words(retest).find("94 %") != std::string::npos);
+    CHECK(gone_words({}, retest).find("94 %") != std::string::npos);
 }
 
 TEST_CASE("job retest: what is wrong still is said in words, and where it was never tested again that is said too") {

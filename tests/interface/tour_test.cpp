@@ -244,6 +244,7 @@ TEST_CASE("state of the window: what is kept is read back, and what is wrong is 
     state.theme = Theme::dark;
     state.units = UnitSystem::bar_mm;
     state.text_scale = 1.75;
+    state.language = "es";
     CHECK(parse_state(state_text(state)) == state);
     CHECK(parse_state("") == UserState{});
     CHECK(parse_state("theme = \"mauve\"\ntext_scale = 90\nunits=\"bar-mm\"\nnonsense\n=\n").units ==
@@ -260,4 +261,18 @@ TEST_CASE("state of the window: what is kept is read back, and what is wrong is 
     UserState seen = state_of(bench.session());
     seen.tour_seen = true;
     CHECK(seen == state);
+    // What nobody chose is as the environment asks, and stays open to it; an unknown language is none.
+    CHECK(parse_state("language = \"xx\"").language.empty());
+    unsetenv("LC_ALL");
+    unsetenv("LC_MESSAGES");
+    setenv("LANG", "es_MX.UTF-8", 1);
+    Workbench fresh;
+    for (const auto& command : commands_of(UserState{}))
+        CHECK(fresh.dispatch(command, 0) == "");
+    CHECK(fresh.session().view.language == "es");
+    CHECK(fresh.translator()("Clear") == "Borrar");
+    setenv("LANG", "C.UTF-8", 1);
+    for (const auto& command : commands_of(state_of(fresh.session())))
+        CHECK(fresh.dispatch(command, 0) == "");
+    CHECK(fresh.session().view.language == "es"); // chosen once, it is kept
 }

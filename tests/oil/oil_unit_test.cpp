@@ -358,7 +358,8 @@ TEST_CASE("oil unit: sound seals hold oil where they let air by") {
 TEST_CASE("oil unit: what was taken where the map is silent") {
     UnitMap map = map_of(two_clutches);
     const auto told = [](const OilUnit& unit, const std::string& word) {
-        return std::any_of(unit.assumed().begin(), unit.assumed().end(),
+        const auto assumed = unit.assumed();
+        return std::any_of(assumed.begin(), assumed.end(),
                            [&](const Assumed& a) { return a.what.find(word) != std::string::npos; });
     };
     for (const char* word :

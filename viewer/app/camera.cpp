@@ -246,14 +246,10 @@ glm::dmat4 lying_matrix(Lying lying) {
 
 double cut_side(Lying) { return 1.0; }
 
-std::string_view end_words(Lying lying, bool towards_engine) {
-    if (!stands_upright(lying)) return "";
-    return (lying == Lying::bell_down) == towards_engine ? "down" : "up";
-}
-
-std::string end_with_lie(const std::string& end, Lying lying, bool towards_engine) {
-    const auto words = end_words(lying, towards_engine);
-    return words.empty() ? end : fmt::format("{} ({})", end, words);
+std::string end_with_lie(const Translator& tr, const std::string& end, Lying lying, bool towards_engine) {
+    const std::string name = tr.map_word(end);
+    if (!stands_upright(lying)) return name;
+    return filled((lying == Lying::bell_down) == towards_engine ? tr("{0} (down)") : tr("{0} (up)"), name);
 }
 
 glm::dvec3 eye_of(const Camera& camera) {

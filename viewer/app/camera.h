@@ -13,6 +13,7 @@
 
 #include "derived.h"
 #include "session.h"
+#include "texts.h"
 
 namespace ringland::viewer {
 
@@ -28,10 +29,9 @@ struct Viewport {
 /// Which half the section takes away: that where unit-space y * cut_side(lying) > 0, the one towards the eye of the
 /// named views. The plane itself is y = 0, through the input axis and square to the case face.
 [[nodiscard]] double cut_side(model::Lying lying);
-/// Where an end of the unit is now: "up" or "down", empty where the axis lies level.
-[[nodiscard]] std::string_view end_words(model::Lying lying, bool towards_engine);
 /// "pump end (down)": the name of an end of a stack together with where it is now.
-[[nodiscard]] std::string end_with_lie(const std::string& end, model::Lying lying, bool towards_engine);
+[[nodiscard]] std::string end_with_lie(const Translator& tr, const std::string& end, model::Lying lying,
+                                       bool towards_engine);
 
 /// Whether a named view opens the unit. Rings and lips are seen in the opened half only; what stands on the case face,
 /// in a shaft or in a servo would go with the half that is taken away, or hide in metal.

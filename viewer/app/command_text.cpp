@@ -174,6 +174,7 @@ struct Writer {
     std::string operator()(const cmd::ShowSuspect& c) const { return "show-suspect " + quoted(c.seal); }
     std::string operator()(const cmd::SetTheme& c) const { return fmt::format("set-theme {}", model::word(c.theme)); }
     std::string operator()(const cmd::SetUnits& c) const { return fmt::format("set-units {}", model::word(c.units)); }
+    std::string operator()(const cmd::SetLanguage& c) const { return "set-language " + quoted(c.language); }
     std::string operator()(const cmd::SetTextScale& c) const { return fmt::format("set-text-scale {}", c.scale); }
     std::string operator()(const cmd::SetReducedMotion& c) const {
         return c.on ? "set-reduced-motion on" : "set-reduced-motion off";
@@ -316,7 +317,7 @@ struct Form {
     Parsed (*make)(const Words&);
 };
 
-constexpr std::array<Form, 39> forms{{
+constexpr std::array<Form, 40> forms{{
     {"open-map", 1, 1, "FILE", [](const Words& w) -> Parsed { return cmd::OpenMap{w[1]}; }},
     {"air-into", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::AirInto{w[1]}; }},
     {"came-out", 1, 1, "PORT", [](const Words& w) -> Parsed { return cmd::CameOut{w[1]}; }},
@@ -385,6 +386,7 @@ constexpr std::array<Form, 39> forms{{
      [](const Words& w) {
          return of_word<UnitSystem>(w[1], [](UnitSystem v) -> Command { return cmd::SetUnits{v}; });
      }},
+    {"set-language", 1, 1, "CODE", [](const Words& w) -> Parsed { return cmd::SetLanguage{w[1]}; }},
     {"set-text-scale", 1, 1, "1 to 2.5",
      [](const Words& w) { return of_number(w, [](double f) -> Command { return cmd::SetTextScale{f}; }); }},
     {"set-reduced-motion", 1, 1, "on or off",

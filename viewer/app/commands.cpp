@@ -31,14 +31,15 @@ template <class Thing> std::vector<std::string> ids_of(const std::vector<Thing>&
 }
 
 /// "no port is called P33: P3 may be meant", or with the whole list where nothing is near.
-std::string no_such(std::string_view kind, const std::string& id, const std::vector<std::string>& known) {
-    const std::string near = model::nearest_word(id, known);
-    if (!near.empty()) return fmt::format("no {} is called {}: {} may be meant", kind, id, near);
-    if (known.empty()) return fmt::format("no {} is called {}: this unit has none", kind, id);
+std::string no_such(const Translator& tr, std::string_view kind_of, const std::string& id,
+                    const std::vector<std::string>& known) {
+    const std::string kind = tr(kind_of), near = model::nearest_word(id, known);
+    if (!near.empty()) return filled(tr("no {0} is called {1}: {2} may be meant"), kind, id, near);
+    if (known.empty()) return filled(tr("no {0} is called {1}: this unit has none"), kind, id);
     const std::size_t shown = std::min<std::size_t>(known.size(), 24);
-    return fmt::format("no {} is called {}: there are {}{}", kind, id,
-                       fmt::join(known.begin(), known.begin() + static_cast<std::ptrdiff_t>(shown), ", "),
-                       shown < known.size() ? ", ..." : "");
+    return filled(tr("no {0} is called {1}: there are {2}{3}"), kind, id,
+                  fmt::format("{}", fmt::join(known.begin(), known.begin() + static_cast<std::ptrdiff_t>(shown), ", ")),
+                  shown < known.size() ? ", ..." : "");
 }
 
 } // namespace
@@ -75,27 +76,28 @@ struct Workbench::Carrier {
     std::string operator()(const cmd::OpenMap& c) const { return bench.open_map(c.path, now_s); }
 
     std::string operator()(const cmd::AirInto& c) const {
-        if (c.port.empty()) return bench.change_ports("", document().came_out, "take the air off", now_s);
+        if (c.port.empty()) return bench.change_ports("", document().came_out, bench.tr_("take the air off"), now_s);
         if (auto why = unknown_port(c.port); !why.empty()) return why;
         const std::string out = document().came_out == c.port ? "" : document().came_out;
-        return bench.change_ports(c.port, out, "air into " + c.port, now_s);
+        return bench.change_ports(c.port, out, filled(bench.tr_("air into {0}"), c.port), now_s);
     }
     std::string operator()(const cmd::CameOut& c) const {
-        if (c.port.empty()) return bench.change_ports(document().air_into, "", "take back where it came out", now_s);
+        if (c.port.empty())
+            return bench.change_ports(document().air_into, "", bench.tr_("take back where it came out"), now_s);
         if (auto why = unknown_port(c.port); !why.empty()) return why;
         if (c.port == document().air_into) {
-            return fmt::format("{} gets the air: say at which other port it came out", c.port);
+            return filled(bench.tr_("{0} gets the air: say at which other port it came out"), c.port);
         }
-        return bench.change_ports(document().air_into, c.port, "came out of " + c.port, now_s);
+        return bench.change_ports(document().air_into, c.port, filled(bench.tr_("came out of {0}"), c.port), now_s);
     }
     std::string operator()(const cmd::SwapDirection&) const {
         if (document().air_into.empty() || document().came_out.empty()) {
-            return "both ports are needed before the direction can be swapped";
+            return bench.tr_("both ports are needed before the direction can be swapped");
         }
-        return bench.change_ports(document().came_out, document().air_into, "swap direction", now_s);
+        return bench.change_ports(document().came_out, document().air_into, bench.tr_("swap direction"), now_s);
     }
     std::string operator()(const cmd::Saw& c) const {
-        if (document().air_into.empty()) return "say first where the air went in";
+        if (document().air_into.empty()) return bench.tr_("say first where the air went in");
         if (c.at != model::open_case) {
             if (auto why = unknown_port(c.at); !why.empty()) return why;
         }
@@ -109,31 +111,34 @@ struct Workbench::Carrier {
             seen.back().at = c.at;
         }
         if (document().supply) reading.pressure = document().supply;
-        return bench.change_check(std::move(check), c.seen ? "seen at " + c.at : "take back what was seen at " + c.at,
+        return bench.change_check(std::move(check),
+                                  c.seen ? filled(bench.tr_("seen at {0}"), c.at)
+                                         : filled(bench.tr_("take back what was seen at {0}"), c.at),
                                   now_s);
     }
     std::string operator()(const cmd::PlugPort& c) const {
-        if (document().air_into.empty()) return "say first where the air goes in";
+        if (document().air_into.empty()) return bench.tr_("say first where the air goes in");
         if (auto why = unknown_port(c.port); !why.empty()) return why;
         model::AirCheck check = document().check;
         auto& plugged = begun(check).plugged;
         plugged.erase(std::remove(plugged.begin(), plugged.end(), c.port), plugged.end());
         if (c.on) plugged.push_back(c.port);
-        return bench.change_check(std::move(check), (c.on ? "close " : "open ") + c.port, now_s);
+        return bench.change_check(std::move(check),
+                                  filled(c.on ? bench.tr_("close {0}") : bench.tr_("open {0}"), c.port), now_s);
     }
     std::string operator()(const cmd::Felt& c) const {
-        if (document().air_into.empty()) return "say first where the air goes in";
+        if (document().air_into.empty()) return bench.tr_("say first where the air goes in");
         model::AirCheck check = document().check;
         begun(check).applied = c.applied;
-        return bench.change_check(std::move(check), "how it applied", now_s);
+        return bench.change_check(std::move(check), bench.tr_("how it applied"), now_s);
     }
     std::string operator()(const cmd::BeginReading& c) const { return bench.set_up(c.reading, now_s); }
     std::string operator()(const cmd::DropReading& c) const {
         model::AirCheck check = document().check;
         if (c.number < 1 || c.number > static_cast<int>(check.readings.size()))
-            return fmt::format("there is no reading {}: there are {}", c.number, check.readings.size());
+            return filled(bench.tr_("there is no reading {0}: there are {1}"), c.number, check.readings.size());
         check.readings.erase(check.readings.begin() + (c.number - 1));
-        return bench.change_check(std::move(check), fmt::format("drop reading {}", c.number), now_s);
+        return bench.change_check(std::move(check), filled(bench.tr_("drop reading {0}"), c.number), now_s);
     }
     std::string operator()(const cmd::LookedAt& c) const {
         if (c.seal != model::the_rig) {
@@ -144,7 +149,7 @@ struct Workbench::Carrier {
         looks.erase(std::remove_if(looks.begin(), looks.end(), [&](const model::Look& l) { return l.seal == c.seal; }),
                     looks.end());
         if (c.found) looks.push_back({c.seal, *c.found, {}, {}});
-        return bench.change_check(std::move(check), "looked at " + c.seal, now_s);
+        return bench.change_check(std::move(check), filled(bench.tr_("looked at {0}"), c.seal), now_s);
     }
     std::string operator()(const cmd::Complained& c) const {
         model::AirCheck check = document().check;
@@ -155,16 +160,19 @@ struct Workbench::Carrier {
                                   }),
                    list.end());
         if (c.on) list.push_back(c.complaint);
-        return bench.change_check(std::move(check), c.on ? "what the driver felt" : "take back what the driver felt",
-                                  now_s);
+        return bench.change_check(
+            std::move(check), c.on ? bench.tr_("what the driver felt") : bench.tr_("take back what the driver felt"),
+            now_s);
     }
     std::string operator()(const cmd::SetSupply& c) const {
         if (c.pressure && !(c.pressure->si() >= 0 && c.pressure->si() <= most_supply_pa))
-            return view().units == UnitSystem::bar_mm ? "the pressure at the regulator is a figure from 0 to 10 bar"
-                                                      : "the pressure at the regulator is a figure from 0 to 145 psi";
+            return view().units == UnitSystem::bar_mm
+                       ? bench.tr_("the pressure at the regulator is a figure from 0 to 10 bar")
+                       : bench.tr_("the pressure at the regulator is a figure from 0 to 145 psi");
         Document after = document();
         after.supply = c.pressure;
-        const std::string why = bench.change_document(std::move(after), "pressure at the regulator", now_s, true);
+        const std::string why =
+            bench.change_document(std::move(after), bench.tr_("pressure at the regulator"), now_s, true);
         if (!bench.done_.empty()) bench.done_.back().open = bench.done_.back().open && !c.settled;
         return why;
     }
@@ -173,17 +181,17 @@ struct Workbench::Carrier {
         if (!read.bench) return model::first_errors(read.faults);
         Document after = document();
         after.bench = c.bench;
-        return bench.change_document(std::move(after), "air bench", now_s, false);
+        return bench.change_document(std::move(after), bench.tr_("air bench"), now_s, false);
     }
     std::string operator()(const cmd::EditJob& c) const {
         Document after = document();
-        if (auto why = apply(after, c.edit); !why.empty()) return why;
-        const std::string why = bench.change_document(std::move(after), edit_name(c.edit), now_s, true);
+        if (auto why = apply(bench.tr_, after, c.edit); !why.empty()) return why;
+        const std::string why = bench.change_document(std::move(after), edit_name(bench.tr_, c.edit), now_s, true);
         if (!bench.done_.empty()) bench.done_.back().open = bench.done_.back().open && !edit_settled(c.edit);
         return why;
     }
     std::string operator()(const cmd::WhatIf& c) const {
-        if (!(c.hole_mm >= 0 && c.hole_mm <= most_hole_mm)) return "the hole is a figure from 0 to 10 mm";
+        if (!(c.hole_mm >= 0 && c.hole_mm <= most_hole_mm)) return bench.tr_("the hole is a figure from 0 to 10 mm");
         view().what_if_mm = c.hole_mm;
         derive_air(bench.derived_, bench.session_, false);
         return done();
@@ -198,12 +206,13 @@ struct Workbench::Carrier {
             view().alone.clear();
             static_cast<void>(done());
         }
-        return bench.change_ports("", "", "clear", now_s);
+        return bench.change_ports("", "", bench.tr_.meant("step to undo", "clear"), now_s);
     }
 
     std::string operator()(const cmd::ShowView& c) const {
         if (c.viewpoint == Viewpoint::follow && !bench.derived_.air) {
-            return "there is no way of the air to follow yet: say where the air went in and where it came out";
+            return bench.tr_(
+                "there is no way of the air to follow yet: say where the air went in and where it came out");
         }
         view().sheet = Sheet::drawing;
         bench.remember_view(now_s);
@@ -219,7 +228,8 @@ struct Workbench::Carrier {
         return done();
     }
     std::string operator()(const cmd::Explode& c) const {
-        if (!(c.apart >= 0 && c.apart <= 1)) return "how far apart is a number from 0, together, to 1, all free";
+        if (!(c.apart >= 0 && c.apart <= 1))
+            return bench.tr_("how far apart is a number from 0, together, to 1, all free");
         if (c.apart == view().apart) return {};
         // The frame of the view grows and shrinks with the unit, and what a hand has turned stays turned.
         const Viewpoint viewpoint = view().viewpoint;
@@ -245,8 +255,9 @@ struct Workbench::Carrier {
     std::string operator()(const cmd::TakeOff& c) const {
         if (view().taking.to <= 0) bench.plan_way_in();
         const double all = bench.derived_.way_in.steps();
-        if (all == 0) return "there is no way in to show: choose a seal first, or make the air check";
-        if (!(c.steps >= 0 && c.steps <= all)) return fmt::format("steps of the way in are a number from 0 to {}", all);
+        if (all == 0) return bench.tr_("there is no way in to show: choose a seal first, or make the air check");
+        if (!(c.steps >= 0 && c.steps <= all))
+            return filled(bench.tr_("steps of the way in are a number from 0 to {0}"), all);
         const double from = taken_at(view().taking, now_s);
         view().sheet = Sheet::drawing;
         view().apart = 0;
@@ -258,7 +269,7 @@ struct Workbench::Carrier {
         return done();
     }
     std::string operator()(const cmd::Isolate& c) const {
-        if (c.circuits.size() > 2) return "one circuit or two can be shown alone";
+        if (c.circuits.size() > 2) return bench.tr_("one circuit or two can be shown alone");
         for (const auto& circuit : c.circuits) {
             if (auto why = bench.unknown({model::SubjectKind::circuit, circuit}); !why.empty()) return why;
         }
@@ -268,7 +279,7 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::SetTurntable& c) const {
         if (c.on && view().reduced_motion)
-            return "less motion is on: the unit is turned by hand, or less motion put off";
+            return bench.tr_("less motion is on: the unit is turned by hand, or less motion put off");
         Camera camera = camera_at(view().flight, now_s);
         view().flight = {camera, camera, now_s, 0, nullptr, c.on ? turntable_deg_per_s : 0};
         if (c.on) view().sheet = Sheet::drawing;
@@ -276,7 +287,8 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::Ride&) const {
         if (!bench.derived_.air)
-            return "there is no way of the air to ride along yet: say where the air went in and where it came out";
+            return bench.tr_(
+                "there is no way of the air to ride along yet: say where the air went in and where it came out");
         view().sheet = Sheet::drawing;
         view().alone.clear();
         view().apart = 0;
@@ -313,7 +325,8 @@ struct Workbench::Carrier {
         return done();
     }
     std::string operator()(const cmd::Orbit& c) const {
-        if (!std::isfinite(c.azimuth_deg) || !std::isfinite(c.elevation_deg)) return "a turn is a number of degrees";
+        if (!std::isfinite(c.azimuth_deg) || !std::isfinite(c.elevation_deg))
+            return bench.tr_("a turn is a number of degrees");
         Camera camera = camera_at(view().flight, now_s);
         camera.azimuth_deg = std::remainder(camera.azimuth_deg + c.azimuth_deg, 360.0);
         camera.elevation_deg =
@@ -322,16 +335,16 @@ struct Workbench::Carrier {
     }
     std::string operator()(const cmd::Pan& c) const {
         if (!(std::abs(c.right_mm) < farthest_mm) || !(std::abs(c.up_mm) < farthest_mm))
-            return "that is too far to the side";
+            return bench.tr_("that is too far to the side");
         Camera camera = camera_at(view().flight, now_s);
         const glm::dmat4 seen = glm::transpose(view_matrix(camera));
         const glm::dvec3 target = camera.target + c.right_mm * glm::dvec3(seen[0]) + c.up_mm * glm::dvec3(seen[1]);
-        if (glm::length(target) > farthest_mm) return "that is too far to the side";
+        if (glm::length(target) > farthest_mm) return bench.tr_("that is too far to the side");
         camera.target = target;
         return place(camera);
     }
     std::string operator()(const cmd::Zoom& c) const {
-        if (!std::isfinite(c.factor) || c.factor <= 0) return "a zoom factor is a number above 0";
+        if (!std::isfinite(c.factor) || c.factor <= 0) return bench.tr_("a zoom factor is a number above 0");
         Camera camera = camera_at(view().flight, now_s);
         camera.distance = std::clamp(camera.distance * c.factor, nearest_mm, farthest_mm);
         return place(camera);
@@ -350,12 +363,13 @@ struct Workbench::Carrier {
         return done();
     }
     std::string operator()(const cmd::ShowSuspect& c) const {
-        if (!bench.derived_.answer) return "there is no suspect yet: say where the air went in and where it came out";
+        if (!bench.derived_.answer)
+            return bench.tr_("there is no suspect yet: say where the air went in and where it came out");
         std::vector<std::string> suspects;
         for (const auto& divider : bench.derived_.answer->seals)
             suspects.push_back(divider.seal);
         if (std::find(suspects.begin(), suspects.end(), c.seal) == suspects.end()) {
-            return no_such("suspect of this question", c.seal, suspects);
+            return no_such(bench.tr_, model::marked("suspect of this question"), c.seal, suspects);
         }
         bench.remember_view(now_s);
         view().left[static_cast<std::size_t>(Viewpoint::stack)].reset();
@@ -374,9 +388,16 @@ struct Workbench::Carrier {
         if (bench.derived_.weighed) bench.ask_desk(); // its reasons name figures
         return done();
     }
+    std::string operator()(const cmd::SetLanguage& c) const {
+        if (!is_language(c.language))
+            return no_such(bench.tr_, model::marked("language"), c.language, language_codes());
+        view().language = c.language;
+        bench.use_translator(translator_of(c.language));
+        return done();
+    }
     std::string operator()(const cmd::SetTextScale& c) const {
         if (!(c.scale >= least_text_scale && c.scale <= most_text_scale))
-            return "the text scale is a number from 1 to 2.5";
+            return bench.tr_("the text scale is a number from 1 to 2.5");
         view().text_scale = c.scale;
         return done();
     }
@@ -387,6 +408,11 @@ struct Workbench::Carrier {
     std::string operator()(const cmd::Undo&) const { return bench.step_through(true, now_s); }
     std::string operator()(const cmd::Redo&) const { return bench.step_through(false, now_s); }
 };
+
+void Workbench::use_translator(Translator tr) {
+    tr_ = std::move(tr);
+    if (derived_.weighed) ask_desk(); // its reasons are words
+}
 
 std::string Workbench::dispatch(const Command& command, double now_s) {
     std::string why = std::visit(Carrier{*this, now_s}, command);
@@ -436,7 +462,7 @@ std::string Workbench::set_up(const model::Reading& reading, double now_s) {
     const auto faults = model::check_readings(after.check, after.map, "air check");
     if (model::has_error(faults)) return fmt::format("{}: {}", faults.front().what, faults.front().right);
     keep_check(after);
-    return change_document(std::move(after), "set up a reading into " + reading.into, now_s, false);
+    return change_document(std::move(after), filled(tr_("set up a reading into {0}"), reading.into), now_s, false);
 }
 
 /// Has the readings weighed anew; what was weighed before is stale at once.
@@ -451,7 +477,7 @@ void Workbench::ask_desk() {
     if (check.readings.empty() && check.looks.empty() && check.complaints.empty() &&
         session_.view.sheet != Sheet::check)
         return;
-    desk_->ask({weighed_map(), d.bench, d.priors, std::move(check), session_.view.units == UnitSystem::bar_mm});
+    desk_->ask({weighed_map(), d.bench, d.priors, std::move(check), session_.view.units == UnitSystem::bar_mm, tr_});
     if (auto weighed = desk_->take()) derived_.weighed = std::move(weighed);
 }
 
@@ -475,7 +501,7 @@ std::string Workbench::change_document(Document after, std::string name, double 
 
 std::string Workbench::step_through(bool back, double now_s) {
     auto& from = back ? done_ : undone_;
-    if (from.empty()) return back ? "there is nothing to undo" : "there is nothing to redo";
+    if (from.empty()) return back ? tr_("there is nothing to undo") : tr_("there is nothing to redo");
     Step step = std::move(from.back());
     from.pop_back();
     if (!back) taken_back_job_.clear();
@@ -497,13 +523,15 @@ std::string Workbench::unknown(const model::Subject& subject) const {
     case model::SubjectKind::none:
         return {};
     case model::SubjectKind::part:
-        return holds(map.parts, subject.id) ? "" : no_such("part", subject.id, ids_of(map.parts));
+        return holds(map.parts, subject.id) ? "" : no_such(tr_, model::marked("part"), subject.id, ids_of(map.parts));
     case model::SubjectKind::seal:
-        return holds(map.seals, subject.id) ? "" : no_such("seal", subject.id, ids_of(map.seals));
+        return holds(map.seals, subject.id) ? "" : no_such(tr_, model::marked("seal"), subject.id, ids_of(map.seals));
     case model::SubjectKind::circuit:
-        return holds(map.circuits, subject.id) ? "" : no_such("circuit", subject.id, ids_of(map.circuits));
+        return holds(map.circuits, subject.id)
+                   ? ""
+                   : no_such(tr_, model::marked("circuit"), subject.id, ids_of(map.circuits));
     case model::SubjectKind::port:
-        return holds(map.ports, subject.id) ? "" : no_such("port", subject.id, ids_of(map.ports));
+        return holds(map.ports, subject.id) ? "" : no_such(tr_, model::marked("port"), subject.id, ids_of(map.ports));
     }
     return {};
 }

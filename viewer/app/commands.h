@@ -13,6 +13,7 @@
 #include "derived.h"
 #include "job_edit.h"
 #include "session.h"
+#include "texts.h"
 
 namespace ringland::model {
 struct Stock;
@@ -151,6 +152,10 @@ struct SetTheme {
 struct SetUnits {
     UnitSystem units;
 };
+/// Of the window: "es".
+struct SetLanguage {
+    std::string language;
+};
 struct SetTextScale {
     double scale;
 };
@@ -170,7 +175,7 @@ using Command =
                  command::TakeOff, command::Isolate, command::SetTurntable, command::Ride, command::Stay,
                  command::SetDimensions, command::Orbit, command::Pan, command::Zoom, command::Focus, command::Select,
                  command::ShowSuspect, command::WhatIf, command::ShowSheet, command::SetTheme, command::SetUnits,
-                 command::SetTextScale, command::SetReducedMotion, command::Undo, command::Redo>;
+                 command::SetLanguage, command::SetTextScale, command::SetReducedMotion, command::Undo, command::Redo>;
 
 /// Moves of the camera take this long, and at most this many steps can be taken back.
 inline constexpr double flight_s = 0.6;
@@ -202,6 +207,8 @@ public:
 
     [[nodiscard]] const Session& session() const { return session_; }
     [[nodiscard]] const Derived& derived() const { return derived_; }
+    /// In the language of the view.
+    [[nodiscard]] const Translator& translator() const { return tr_; }
     [[nodiscard]] const std::vector<model::Fault>& faults() const { return faults_; }
     [[nodiscard]] std::optional<std::string> undo_name() const; ///< what Undo would take back, in words
     [[nodiscard]] std::optional<std::string> redo_name() const;
@@ -226,6 +233,8 @@ public:
         session_.document.bench = bench;
         session_.document.priors = priors;
     }
+    /// Speaks by this catalogue and not by that of the language.
+    void use_translator(Translator tr);
     void set_room(const DrawingRoom& room) { session_.view.room = room; } ///< for views that frame a subject
     /// Where plan and road are worked out; by default where they are asked, without a thread.
     void use_outlook(std::shared_ptr<Outlook> outlook);
@@ -266,6 +275,7 @@ private:
     };
     Session session_;
     Derived derived_;
+    Translator tr_; ///< of the view's language
     std::vector<model::Fault> faults_;
     std::vector<Step> done_, undone_;
     std::string taken_back_job_;

@@ -37,18 +37,19 @@ std::string& text_of(model::JobHead& head, edit::Field field) {
     return head.conclusion;
 }
 
-std::string too_long(const std::string& text) {
+std::string too_long(const Translator& tr, const std::string& text) {
     if (text.size() <= most_job_text) return {};
-    return fmt::format("that text is too long for a job: at most {} letters", most_job_text);
+    return filled(tr("that text is too long for a job: at most {0} letters"), most_job_text);
 }
 
 struct Applier {
+    const Translator& tr;
     Document& d;
 
     [[nodiscard]] model::Job& job() const { return d.job; }
     [[nodiscard]] std::string no_seal(const std::string& seal) const {
         if (seal == model::the_rig || find(d.map.seals, seal) != nullptr) return {};
-        return fmt::format("no seal of this unit is called {}", seal);
+        return filled(tr("no seal of this unit is called {0}"), seal);
     }
     [[nodiscard]] auto finding(const std::string& seal) const {
         auto& list = job().findings;
@@ -56,7 +57,7 @@ struct Applier {
     }
 
     std::string operator()(const edit::Write& e) const {
-        if (auto why = too_long(e.text); !why.empty()) return why;
+        if (auto why = too_long(tr, e.text); !why.empty()) return why;
         text_of(job().head, e.field) = e.text;
         return {};
     }
@@ -66,7 +67,7 @@ struct Applier {
         if (e.over && at == ticks.end()) ticks.push_back({e.step, model::utc_now(), job().head.who});
         if (!e.over && at != ticks.end()) ticks.erase(at);
         if (!e.over && model::steps_over(job())[static_cast<std::size_t>(e.step)])
-            return "what was entered shows that this step is over: take that back first";
+            return tr("what was entered shows that this step is over: take that back first");
         return {};
     }
     std::string operator()(const edit::Turns& e) const {
@@ -88,25 +89,25 @@ struct Applier {
         return {};
     }
     std::string operator()(const edit::Describe& e) const {
-        if (auto why = too_long(e.text); !why.empty()) return why;
+        if (auto why = too_long(tr, e.text); !why.empty()) return why;
         const auto at = finding(e.seal);
-        if (at == job().findings.end()) return fmt::format("say first whether {} is sound or damaged", e.seal);
+        if (at == job().findings.end()) return filled(tr("say first whether {0} is sound or damaged"), e.seal);
         at->seen = e.text;
         return {};
     }
     std::string operator()(const edit::Photo& e) const {
         const auto at = finding(e.seal);
-        if (at == job().findings.end()) return fmt::format("say first whether {} is sound or damaged", e.seal);
+        if (at == job().findings.end()) return filled(tr("say first whether {0} is sound or damaged"), e.seal);
         auto& photos = at->photos;
         photos.erase(std::remove(photos.begin(), photos.end(), e.file), photos.end());
         if (!e.on) return {};
-        if (photos.size() >= most_job_things) return "that is more photos than a finding can have";
+        if (photos.size() >= most_job_things) return tr("that is more photos than a finding can have");
         photos.push_back(e.file);
         return {};
     }
     std::string operator()(const edit::Measure& e) const {
         if (find(d.map.clearances, e.clearance) == nullptr)
-            return fmt::format("no clearance of this unit is called {}", e.clearance);
+            return filled(tr("no clearance of this unit is called {0}"), e.clearance);
         auto& list = job().measurements;
         const auto at =
             std::find_if(list.begin(), list.end(), [&](const auto& m) { return m.clearance == e.clearance; });
@@ -114,7 +115,7 @@ struct Applier {
             if (at != list.end()) list.erase(at);
             return {};
         }
-        if (!(std::abs(e.value->si()) <= 10)) return "a measured length is a figure up to 10 m";
+        if (!(std::abs(e.value->si()) <= 10)) return tr("a measured length is a figure up to 10 m");
         if (at == list.end())
             list.push_back({model::new_id(), e.clearance, *e.value, model::utc_now(), job().head.who, "", {}});
         else
@@ -125,15 +126,15 @@ struct Applier {
         auto& list = job().measurements;
         const auto at =
             std::find_if(list.begin(), list.end(), [&](const auto& m) { return m.clearance == e.clearance; });
-        if (at == list.end()) return fmt::format("measure {} first", e.clearance);
-        if (e.size && !(e.size->si() >= 0 && e.size->si() <= 1)) return "a size is a figure up to 1 m";
+        if (at == list.end()) return filled(tr("measure {0} first"), e.clearance);
+        if (e.size && !(e.size->si() >= 0 && e.size->si() <= 1)) return tr("a size is a figure up to 1 m");
         at->fitted = e.size;
         return {};
     }
     std::string operator()(const edit::Renew& e) const {
-        if (e.what.empty()) return "say what was renewed";
-        if (e.what.size() > 200) return "the name of what was renewed is too long: at most 200 letters";
-        if (e.quantity < 0 || e.quantity > 999) return "a quantity is a whole number up to 999";
+        if (e.what.empty()) return tr("say what was renewed");
+        if (e.what.size() > 200) return tr("the name of what was renewed is too long: at most 200 letters");
+        if (e.quantity < 0 || e.quantity > 999) return tr("a quantity is a whole number up to 999");
         auto& list = job().renewed;
         const auto at = std::find_if(list.begin(), list.end(), [&](const auto& r) { return r.what == e.what; });
         if (e.quantity == 0) {
@@ -144,7 +145,7 @@ struct Applier {
         if (const auto* seal = find(d.map.seals, e.what); seal != nullptr && part_number.empty())
             part_number = seal->part_number;
         if (at == list.end()) {
-            if (list.size() >= most_job_things) return "that is more than a job can hold";
+            if (list.size() >= most_job_things) return tr("that is more than a job can hold");
             list.push_back({model::new_id(), e.what, part_number, e.quantity, model::utc_now(), job().head.who, ""});
         } else {
             at->quantity = e.quantity;
@@ -153,26 +154,26 @@ struct Applier {
         return {};
     }
     std::string operator()(const edit::Note& e) const {
-        if (e.text.empty()) return "the note is empty";
-        if (auto why = too_long(e.text); !why.empty()) return why;
-        if (job().notes.size() >= most_job_things) return "that is more notes than a job can hold";
+        if (e.text.empty()) return tr("the note is empty");
+        if (auto why = too_long(tr, e.text); !why.empty()) return why;
+        if (job().notes.size() >= most_job_things) return tr("that is more notes than a job can hold");
         job().notes.push_back({model::new_id(), model::utc_now(), job().head.who, e.text});
         return {};
     }
     std::string operator()(const edit::DropNote& e) const {
         if (e.number < 1 || e.number > static_cast<int>(job().notes.size()))
-            return fmt::format("there is no note {}: there are {}", e.number, job().notes.size());
+            return filled(tr("there is no note {0}: there are {1}"), e.number, job().notes.size());
         job().notes.erase(job().notes.begin() + (e.number - 1));
         return {};
     }
     std::string operator()(const edit::BeginCheck& e) const {
-        if (job().checks.size() >= 100) return "that is more air checks than a job can hold";
+        if (job().checks.size() >= 100) return tr("that is more air checks than a job can hold");
         job().checks.push_back({model::new_id(), e.purpose, model::utc_now(), job().head.who, {}, "", {}, {}, {}});
         return show(job().checks.size() - 1);
     }
     std::string operator()(const edit::ShowCheck& e) const {
         if (e.number < 1 || e.number > static_cast<int>(job().checks.size()))
-            return fmt::format("there is no air check {}: there are {}", e.number, job().checks.size());
+            return filled(tr("there is no air check {0}: there are {1}"), e.number, job().checks.size());
         return show(static_cast<std::size_t>(e.number - 1));
     }
     std::string operator()(const edit::Begin&) const {
@@ -194,28 +195,31 @@ struct Applier {
 };
 
 struct Namer {
-    std::string operator()(const edit::Write& e) const { return fmt::format("{} of the job", model::word(e.field)); }
+    const Translator& tr;
+
+    std::string operator()(const edit::Write& e) const { return filled(tr("{0} of the job"), tr.word(e.field)); }
     std::string operator()(const edit::Tick& e) const {
-        return fmt::format("{} is {}", model::word(e.step), e.over ? "over" : "not over");
+        return filled(e.over ? tr("{0} is over") : tr("{0} is not over"), tr.word(e.step));
     }
-    std::string operator()(const edit::Turns&) const { return "turns freely"; }
+    std::string operator()(const edit::Turns&) const { return tr("turns freely"); }
     std::string operator()(const edit::Find& e) const {
-        return e.found ? fmt::format("found {} {}", e.seal, model::word(*e.found)) : "take back the finding " + e.seal;
+        return e.found ? filled(tr("found {0} {1}"), e.seal, tr.word(*e.found))
+                       : filled(tr("take back the finding {0}"), e.seal);
     }
-    std::string operator()(const edit::Describe& e) const { return "what was seen at " + e.seal; }
-    std::string operator()(const edit::Photo& e) const { return "photo of " + e.seal; }
-    std::string operator()(const edit::Measure& e) const { return "measured " + e.clearance; }
-    std::string operator()(const edit::Fitted& e) const { return "size that is in, " + e.clearance; }
+    std::string operator()(const edit::Describe& e) const { return filled(tr("what was seen at {0}"), e.seal); }
+    std::string operator()(const edit::Photo& e) const { return filled(tr("photo of {0}"), e.seal); }
+    std::string operator()(const edit::Measure& e) const { return filled(tr("measured {0}"), e.clearance); }
+    std::string operator()(const edit::Fitted& e) const { return filled(tr("size that is in, {0}"), e.clearance); }
     std::string operator()(const edit::Renew& e) const {
-        return (e.quantity == 0 ? "not renewed: " : "renewed: ") + e.what;
+        return filled(e.quantity == 0 ? tr("not renewed: {0}") : tr("renewed: {0}"), e.what);
     }
-    std::string operator()(const edit::Note&) const { return "note"; }
-    std::string operator()(const edit::DropNote&) const { return "drop a note"; }
+    std::string operator()(const edit::Note&) const { return tr("note"); }
+    std::string operator()(const edit::DropNote&) const { return tr("drop a note"); }
     std::string operator()(const edit::BeginCheck& e) const {
-        return e.purpose == model::CheckPurpose::retest ? "begin the retest" : "begin another air check";
+        return e.purpose == model::CheckPurpose::retest ? tr("begin the retest") : tr("begin another air check");
     }
-    std::string operator()(const edit::ShowCheck& e) const { return fmt::format("show air check {}", e.number); }
-    std::string operator()(const edit::Begin&) const { return "begin a new job"; }
+    std::string operator()(const edit::ShowCheck& e) const { return filled(tr("show air check {0}"), e.number); }
+    std::string operator()(const edit::Begin&) const { return tr("begin a new job"); }
 };
 
 struct Settled {
@@ -359,13 +363,13 @@ void keep_check(Document& document) {
     model::take_over(document.job.checks[document.check_at], document.check);
 }
 
-std::string apply(Document& document, const JobEdit& edit) {
-    if (document.map.circuits.empty()) return "open the map of a unit first: a job is always on a unit";
+std::string apply(const Translator& tr, Document& document, const JobEdit& edit) {
+    if (document.map.circuits.empty()) return tr("open the map of a unit first: a job is always on a unit");
     begin_job(document);
-    return std::visit(Applier{document}, edit);
+    return std::visit(Applier{tr, document}, edit);
 }
 
-std::string edit_name(const JobEdit& edit) { return std::visit(Namer{}, edit); }
+std::string edit_name(const Translator& tr, const JobEdit& edit) { return std::visit(Namer{tr}, edit); }
 bool edit_settled(const JobEdit& edit) { return std::visit(Settled{}, edit); }
 std::vector<std::string> edit_words(const JobEdit& edit) { return std::visit(Speller{}, edit); }
 

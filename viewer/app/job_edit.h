@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "session.h"
+#include "texts.h"
 
 namespace ringland::viewer {
 
@@ -108,9 +109,9 @@ using JobEdit = std::variant<job_edit::Write, job_edit::Tick, job_edit::Turns, j
 inline constexpr std::size_t most_job_text = 20000, most_job_things = 500;
 
 /// Carries an edit out on a document; empty, or why it was refused, and then nothing has changed.
-[[nodiscard]] std::string apply(Document& document, const JobEdit& edit);
+[[nodiscard]] std::string apply(const Translator& tr, Document& document, const JobEdit& edit);
 /// The edit in words, for undo: "renew R3".
-[[nodiscard]] std::string edit_name(const JobEdit& edit);
+[[nodiscard]] std::string edit_name(const Translator& tr, const JobEdit& edit);
 /// False while a field is still being written in.
 [[nodiscard]] bool edit_settled(const JobEdit& edit);
 

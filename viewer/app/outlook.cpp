@@ -14,6 +14,7 @@ namespace road = diagnosis::road;
 
 plan::PlanQuestion plan_question(const WayQuestion& question) {
     plan::PlanQuestion asked;
+    asked.tr = question.tr;
     if (question.asked.chance.empty()) asked.seals = question.asked.seals;
     asked.chance = question.asked.chance;
     asked.look_misses = question.look_misses;
@@ -36,6 +37,7 @@ public:
             map_ = question.map;
             complaints_.reset();
         }
+        road_->speak(question.tr);
         OnTheRoad there;
         there.asked = question;
         if (question.leak) {
@@ -45,6 +47,7 @@ public:
         }
         if (!question.complaints.empty()) {
             if (!complaints_) complaints_.emplace(*map_, grid());
+            complaints_->speak(question.tr);
             there.fits = complaints_->rank(question.complaints, question.priors, question.metric);
         }
         there.whole = true;
@@ -175,7 +178,7 @@ bool Workbench::look_ahead() {
     const Document& d = session_.document;
     const Asked asked = of_job ? asked_by_job(session_, derived_) : asked_for(session_, derived_);
     if (view.sheet == Sheet::plan || of_job) {
-        WayQuestion question{weighed_map(), d.bench, my.stock, d.priors.look_misses, asked};
+        WayQuestion question{weighed_map(), d.bench, my.stock, d.priors.look_misses, asked, tr_};
         if (asked.seals.empty()) {
             shows = std::exchange(derived_.way, nullptr) != nullptr;
             my.way.reset();
@@ -187,7 +190,7 @@ bool Workbench::look_ahead() {
         }
     }
     if (view.sheet == Sheet::road || of_job) {
-        RoadQuestion question{weighed_map(), std::nullopt, {}, d.priors, view.units == UnitSystem::bar_mm};
+        RoadQuestion question{weighed_map(), std::nullopt, {}, d.priors, view.units == UnitSystem::bar_mm, tr_};
         if (!of_job) question.complaints = d.check.complaints;
         if (!asked.seals.empty()) {
             // A job holds what was heard, and nothing imagined.
@@ -237,7 +240,7 @@ void Workbench::take_way_in(const diagnosis::plan::Teardown& teardown) {
 /// For what is asked now, at once: what comes off is quickly said, and a session that is replayed does not wait.
 void Workbench::plan_way_in() {
     const WayQuestion question{
-        weighed_map(), {}, {}, session_.document.priors.look_misses, asked_for(session_, derived_)};
+        weighed_map(), {}, {}, session_.document.priors.look_misses, asked_for(session_, derived_), tr_};
     if (question.asked.seals.empty()) return;
     take_way_in(plan::plan(*question.map, plan_question(question)).teardown);
 }

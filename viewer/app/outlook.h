@@ -39,6 +39,7 @@ struct WayQuestion {
     model::Stock stock;
     double look_misses = 0;
     Asked asked;
+    model::Translator tr; ///< sentences in its language
     friend bool operator==(const WayQuestion&, const WayQuestion&) = default;
 };
 /// The plan; at first without the retest that proves it, which takes longer.
@@ -52,7 +53,8 @@ struct RoadQuestion {
     std::optional<diagnosis::road::Leak> leak; ///< none: only what fits the complaints
     std::vector<model::Complaint> complaints;
     model::Priors priors;
-    bool metric = false; ///< sentences in bar and mm, else psi and inches
+    bool metric = false;  ///< sentences in bar and mm, else psi and inches
+    model::Translator tr; ///< sentences in its language
     friend bool operator==(const RoadQuestion&, const RoadQuestion&) = default;
 };
 /// At first without borders and complaints, which take longer.

@@ -15,6 +15,7 @@ namespace ringland::viewer {
 namespace {
 
 namespace cmd = command;
+using model::marked;
 using model::SubjectKind;
 
 /// Other words for an action than those of its title.
@@ -22,39 +23,39 @@ struct Alias {
     std::string_view action, words;
 };
 constexpr std::array<Alias, 34> aliases{{
-    {"bench", "view whole unit overview case"},
-    {"section", "view half cut"},
-    {"stack", "view rings shaft"},
-    {"follow", "view ride way path"},
-    {"frame", "reset view home whole"},
-    {"cut", "open close glass half"},
-    {"swap", "reverse other way round direction"},
-    {"clear", "start again new empty reset"},
-    {"undo", "take back"},
-    {"redo", "do again"},
-    {"air-check", "readings suspects next step test"},
-    {"chart", "expected healthy table matrix"},
-    {"network", "pressure flow circuits"},
-    {"road", "oil hot cold symptom complaint driver gear drags slips binds verdict harm"},
-    {"plan", "teardown disassembly order minutes parts kit spares reassembly tools"},
-    {"next-off", "teardown disassemble animate step"},
-    {"last-on", "reassemble animate step back"},
-    {"air-bench", "altitude temperature hose nozzle calibrate hearing leak-down leakdown orifice"},
-    {"lie-next", "lying turn over belly bell tail"},
-    {"units", "metric imperial psi bar inch mm millimetre"},
-    {"theme", "dark light night day colours"},
-    {"save-picture", "image png screenshot photo export print"},
-    {"save-large-picture", "image png screenshot photo export print big"},
-    {"text-larger", "bigger letters font size scale"},
-    {"text-smaller", "letters font size scale"},
-    {"help", "keyboard shortcuts list help"},
-    {"tour", "help introduction lesson show me start"},
-    {"less-motion", "animation reduced still quiet flights"},
-    {"nearer", "zoom in"},
-    {"farther", "zoom out"},
-    {"focus", "zoom close"},
-    {"next-suspect", "other ring"},
-    {"menu", "settings options more"},
+    {"bench", marked("view whole unit overview case")},
+    {"section", marked("view half cut")},
+    {"stack", marked("view rings shaft")},
+    {"follow", marked("view ride way path")},
+    {"frame", marked("reset view home whole")},
+    {"cut", marked("open close glass half")},
+    {"swap", marked("reverse other way round direction")},
+    {"clear", marked("start again new empty reset")},
+    {"undo", marked("take back")},
+    {"redo", marked("do again")},
+    {"air-check", marked("readings suspects next step test")},
+    {"chart", marked("expected healthy table matrix")},
+    {"network", marked("pressure flow circuits")},
+    {"road", marked("oil hot cold symptom complaint driver gear drags slips binds verdict harm")},
+    {"plan", marked("teardown disassembly order minutes parts kit spares reassembly tools")},
+    {"next-off", marked("teardown disassemble animate step")},
+    {"last-on", marked("reassemble animate step back")},
+    {"air-bench", marked("altitude temperature hose nozzle calibrate hearing leak-down leakdown orifice")},
+    {"lie-next", marked("lying turn over belly bell tail")},
+    {"units", marked("metric imperial psi bar inch mm millimetre")},
+    {"theme", marked("dark light night day colours")},
+    {"save-picture", marked("image png screenshot photo export print")},
+    {"save-large-picture", marked("image png screenshot photo export print big")},
+    {"text-larger", marked("bigger letters font size scale")},
+    {"text-smaller", marked("letters font size scale")},
+    {"help", marked("keyboard shortcuts list help")},
+    {"tour", marked("help introduction lesson show me start")},
+    {"less-motion", marked("animation reduced still quiet flights")},
+    {"nearer", marked("zoom in")},
+    {"farther", marked("zoom out")},
+    {"focus", marked("zoom close")},
+    {"next-suspect", marked("other ring")},
+    {"menu", marked("settings options more")},
     {"saw-strong", "word heard"},
 }};
 
@@ -68,8 +69,33 @@ bool is_letter(char c) {
 }
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
+/// A text of the table in the language and in English: either is found.
+std::string both(const Translator& tr, std::string_view text) {
+    std::string words(text);
+    if (!text.empty()) words += " " + tr(text);
+    return words;
+}
+
+/// Letters with marks as those without, so that either is found; what has none stays.
+std::string without_marks(std::string_view text) {
+    // Latin-1's small and capital letters in UTF-8: 0xC3 and one of these.
+    constexpr std::string_view plain = "aaaaaaaceeeeiiiidnooooo*ouuuuyts";
+    std::string letters;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const auto next = i + 1 < text.size() ? static_cast<unsigned char>(text[i + 1]) : 0U;
+        if (text[i] == '\xC3' && next >= 0x80 && next < 0xC0 && next % 0x20 != 0x17) {
+            letters += plain[next % 0x20];
+            ++i;
+        } else {
+            letters += text[i];
+        }
+    }
+    return letters;
+}
+
 /// Words in small letters. "R3" is "r3" and, to be found by its number alone, "3".
-std::vector<std::string> words_of(std::string_view text) {
+std::vector<std::string> words_of(std::string_view written) {
+    const std::string text = without_marks(written);
     std::vector<std::string> words;
     std::size_t i = 0;
     while (i < text.size()) {
@@ -149,22 +175,23 @@ bool moves_the_frame(InterfaceAct act) {
 }
 
 ToDo of_action(const Workbench& bench, const Action& what) {
-    ToDo made{std::string(what.title), "", std::string(what.key), std::string(what.id), {}, true};
+    const Translator& tr = bench.translator();
+    ToDo made{tr(what.title), "", std::string(what.key), std::string(what.id), {}, true};
     made.possible = what.act != InterfaceAct::none || what.make(bench).has_value();
     if (what.id == "undo" && bench.undo_name()) made.detail = *bench.undo_name();
     if (what.id == "redo" && bench.redo_name()) made.detail = *bench.redo_name();
     if (!made.possible)
-        made.detail = what.id == "undo" || what.id == "redo" ? "there is nothing" : "not as things stand";
+        made.detail = what.id == "undo" || what.id == "redo" ? tr("there is nothing") : tr("not as things stand");
     return made;
 }
 
-std::string place_of(const model::UnitMap& map, const model::Seal& seal) {
+std::string place_of(const Translator& tr, const model::UnitMap& map, const model::Seal& seal) {
     if (const auto at = diagnosis::stack_position(map, seal))
-        return fmt::format("{}: {} from the {}, {} from the {}", at->stack_name,
-                           diagnosis::ordinal(at->nth_from_first_end), at->first_end,
-                           diagnosis::ordinal(at->nth_from_second_end), at->second_end);
-    return fmt::format("divides {} from {}", model::circuit_name(map, seal.between[0]),
-                       model::circuit_name(map, seal.between[1]));
+        return filled(tr("{0}: {1} from the {2}, {3} from the {4}"), tr.map_word(at->stack_name),
+                      tr.ordinal(at->nth_from_first_end), tr.map_word(at->first_end),
+                      tr.ordinal(at->nth_from_second_end), tr.map_word(at->second_end));
+    return filled(tr("divides {0} from {1}"), model::circuit_name(map, seal.between[0]),
+                  model::circuit_name(map, seal.between[1]));
 }
 
 /// Selects a thing and goes close to it, on the drawing.
@@ -186,69 +213,83 @@ std::vector<Command> show(const Workbench& bench, const model::Subject& subject)
 }
 
 void add_things(const Workbench& bench, std::vector<std::pair<ToDo, std::string>>& list) {
+    const Translator& tr = bench.translator();
     const Document& d = bench.session().document;
     const model::UnitMap& map = d.map;
     for (const auto& port : map.ports) {
         const std::string name = fmt::format("{} {}", port.id, model::port_label(map, port));
-        const std::string into = "port into " + model::circuit_name(map, port.circuit);
-        if (port.id != d.air_into) list.push_back({{"Air into " + name, into, "", "", {cmd::AirInto{port.id}}}, ""});
+        const std::string into = filled(tr("port into {0}"), model::circuit_name(map, port.circuit));
+        if (port.id != d.air_into)
+            list.push_back({{filled(tr("Air into {0}"), name), into, "", "", {cmd::AirInto{port.id}}}, ""});
         if (!d.air_into.empty() && port.id != d.air_into && port.id != d.came_out)
-            list.push_back({{"It came out of " + name, into, "", "", {cmd::CameOut{port.id}}}, "show at"});
+            list.push_back({{filled(tr("It came out of {0}"), name), into, "", "", {cmd::CameOut{port.id}}},
+                            both(tr, marked("show at"))});
         if (d.air_into.empty() || port.id == d.air_into) continue;
         for (const auto heard :
              {model::Heard::nothing, model::Heard::faint, model::Heard::clear, model::Heard::strong}) {
             model::Seen seen;
             seen.word = heard;
-            list.push_back({{fmt::format("At {}: {}", name, model::word(heard)),
-                             "what came out there, for the reading",
+            list.push_back({{filled(tr("At {0}: {1}"), name, tr.word(heard)),
+                             tr("what came out there, for the reading"),
                              "",
                              "",
                              {cmd::Saw{port.id, seen}}},
-                            "saw heard seen"});
+                            both(tr, marked("saw heard seen"))});
         }
     }
     for (const auto& seal : map.seals)
-        list.push_back({{fmt::format("Show {}", model::seal_name(map, seal)), place_of(map, seal), "", "",
+        list.push_back({{filled(tr("Show {0}"), model::seal_name(map, seal)), place_of(tr, map, seal), "", "",
                          show(bench, {SubjectKind::seal, seal.id})},
-                        seal.id + " " + std::string(model::word(seal.kind))});
+                        seal.id + " " + both(tr, model::word(seal.kind))});
     for (const auto& circuit : map.circuits) {
         if (circuit.kind == model::CircuitKind::sump) continue;
-        list.push_back({{"Show circuit " + model::circuit_name(map, circuit.id), circuit.note, "", "",
+        list.push_back({{filled(tr("Show circuit {0}"), model::circuit_name(map, circuit.id)), circuit.note, "", "",
                          show(bench, {SubjectKind::circuit, circuit.id})},
                         ""});
     }
     for (const auto& part : map.parts)
-        list.push_back({{"Show " + (part.name.empty() ? part.id : part.name), part.note, "", "",
-                         show(bench, {SubjectKind::part, part.id})},
-                        "part"});
+        list.push_back({{filled(tr("Show {0}"), tr.map_word(part.name.empty() ? part.id : part.name)), part.note, "",
+                         "", show(bench, {SubjectKind::part, part.id})},
+                        both(tr, marked("part"))});
 }
 
 void add_choices(const Workbench& bench, std::vector<std::pair<ToDo, std::string>>& list) {
+    const Translator& tr = bench.translator();
     const View& view = bench.session().view;
-    const auto add = [&](std::string title, Command command, bool now, std::string more) {
-        list.push_back({{std::move(title), now ? "so it is now" : "", "", "", {std::move(command)}}, std::move(more)});
+    const auto add = [&](std::string title, Command command, bool now, std::string_view more) {
+        list.push_back(
+            {{std::move(title), now ? tr("so it is now") : "", "", "", {std::move(command)}}, both(tr, more)});
     };
-    add("Light", cmd::SetTheme{Theme::light}, view.theme == Theme::light, "theme ground day");
-    add("Dark", cmd::SetTheme{Theme::dark}, view.theme == Theme::dark, "theme ground night");
-    add("Units psi and inches", cmd::SetUnits{UnitSystem::psi_inch}, view.units == UnitSystem::psi_inch, "imperial");
-    add("Units bar and millimetres", cmd::SetUnits{UnitSystem::bar_mm}, view.units == UnitSystem::bar_mm, "metric mm");
-    add("Lying belly up", cmd::SetLying{model::Lying::belly_up}, view.lying == model::Lying::belly_up, "turn over");
-    add("Lying bell down", cmd::SetLying{model::Lying::bell_down}, view.lying == model::Lying::bell_down, "turn over");
-    add("Lying tail down", cmd::SetLying{model::Lying::tail_down}, view.lying == model::Lying::tail_down, "turn over");
-    add("Lying as in the vehicle", cmd::SetLying{model::Lying::in_vehicle}, view.lying == model::Lying::in_vehicle,
-        "turn over");
+    add(tr("Light"), cmd::SetTheme{Theme::light}, view.theme == Theme::light, marked("theme ground day"));
+    add(tr("Dark"), cmd::SetTheme{Theme::dark}, view.theme == Theme::dark, marked("theme ground night"));
+    add(tr("Units psi and inches"), cmd::SetUnits{UnitSystem::psi_inch}, view.units == UnitSystem::psi_inch,
+        marked("imperial"));
+    add(tr("Units bar and millimetres"), cmd::SetUnits{UnitSystem::bar_mm}, view.units == UnitSystem::bar_mm,
+        marked("metric mm"));
+    add(tr("Lying belly up"), cmd::SetLying{model::Lying::belly_up}, view.lying == model::Lying::belly_up,
+        marked("turn over"));
+    add(tr("Lying bell down"), cmd::SetLying{model::Lying::bell_down}, view.lying == model::Lying::bell_down,
+        marked("turn over"));
+    add(tr("Lying tail down"), cmd::SetLying{model::Lying::tail_down}, view.lying == model::Lying::tail_down,
+        marked("turn over"));
+    add(tr("Lying as in the vehicle"), cmd::SetLying{model::Lying::in_vehicle}, view.lying == model::Lying::in_vehicle,
+        marked("turn over"));
     for (const int percent : {100, 125, 150, 200, 250})
-        add(fmt::format("Letters {} %", percent), cmd::SetTextScale{percent / 100.0},
-            std::abs(view.text_scale * 100 - percent) < 0.5, "text size larger smaller scale font");
-    add("Back to the drawing", cmd::ShowSheet{Sheet::drawing}, view.sheet == Sheet::drawing, "picture unit 3d");
+        add(filled(tr("Letters {0} %"), percent), cmd::SetTextScale{percent / 100.0},
+            std::abs(view.text_scale * 100 - percent) < 0.5, marked("text size larger smaller scale font"));
+    for (const std::string& code : language_codes())
+        add(filled(tr("Language: {0}"), language_name(code)), cmd::SetLanguage{code}, view.language == code,
+            marked("language speak tongue"));
+    add(tr("Back to the drawing"), cmd::ShowSheet{Sheet::drawing}, view.sheet == Sheet::drawing,
+        marked("picture unit 3d"));
 }
 
 /// "40 psi", "2.5 bar": the air at the regulator.
-std::optional<ToDo> pressure_typed(std::string_view typed) {
+std::optional<ToDo> pressure_typed(const Translator& tr, std::string_view typed) {
     std::string figure, unit;
     for (const char c : typed) {
-        if (is_digit(c) || c == '.')
-            figure += c;
+        if (is_digit(c) || c == '.' || c == ',')
+            figure += c == ',' ? '.' : c;
         else if (is_letter(c))
             unit += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
     }
@@ -268,7 +309,8 @@ std::optional<ToDo> pressure_typed(std::string_view typed) {
     const auto measure = unit == "psi" ? model::PressureDimension::Unit::psi : model::PressureDimension::Unit::bar;
     const model::GaugePressure pressure{value, measure};
     if (!(pressure.si() > 0 && pressure.si() <= most_supply_pa)) return {};
-    return ToDo{fmt::format("Air at the regulator: {} {}", figure, unit), "", "", "", {cmd::SetSupply{pressure}}, true};
+    return ToDo{
+        filled(tr("Air at the regulator: {0} {1}"), figure, unit), "", "", "", {cmd::SetSupply{pressure}}, true};
 }
 
 } // namespace
@@ -308,7 +350,9 @@ std::vector<ToDo> find_to_do(const Workbench& bench, std::string_view typed, std
     }
     std::vector<std::pair<ToDo, std::string>> all;
     for (const Action& what : actions()) {
-        if (!moves_the_frame(what.act)) all.emplace_back(of_action(bench, what), std::string(alias_of(what.id)));
+        if (!moves_the_frame(what.act))
+            all.emplace_back(of_action(bench, what),
+                             both(bench.translator(), alias_of(what.id)) + " " + std::string(what.title));
     }
     add_things(bench, all);
     add_choices(bench, all);
@@ -318,7 +362,7 @@ std::vector<ToDo> find_to_do(const Workbench& bench, std::string_view typed, std
         if (score > 0) order.emplace_back(score, i);
     }
     std::stable_sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
-    if (auto pressure = pressure_typed(typed)) result.push_back(std::move(*pressure));
+    if (auto pressure = pressure_typed(bench.translator(), typed)) result.push_back(std::move(*pressure));
     for (const auto& [score, i] : order) {
         if (result.size() < most) result.push_back(std::move(all[i].first));
     }
@@ -326,16 +370,20 @@ std::vector<ToDo> find_to_do(const Workbench& bench, std::string_view typed, std
 }
 
 std::string search_help(const Workbench& bench) {
+    const Translator& tr = bench.translator();
     const auto& map = bench.session().document.map;
-    std::string text = "Nothing is called that. Type ";
+    std::vector<std::string> examples;
     if (!map.ports.empty())
-        text += fmt::format("a port ({}, {}), ", map.ports.front().id, model::port_label(map, map.ports.front()));
-    if (!map.seals.empty()) text += fmt::format("a ring or seal ({}), ", map.seals.front().id);
+        examples.push_back(
+            filled(tr("a port ({0}, {1})"), map.ports.front().id, model::port_label(map, map.ports.front())));
+    if (!map.seals.empty()) examples.push_back(filled(tr("a ring or seal ({0})"), map.seals.front().id));
     if (!map.circuits.empty())
-        text += fmt::format("a circuit ({}), ", model::circuit_name(map, map.circuits.front().id));
+        examples.push_back(filled(tr("a circuit ({0})"), model::circuit_name(map, map.circuits.front().id)));
     const bool bar = bench.session().view.units == UnitSystem::bar_mm;
-    return text + fmt::format("a view (stack), a sheet (chart), a pressure ({}), or a word such as dark, undo, keys.",
-                              bar ? "2.5 bar" : "40 psi");
+    examples.push_back(
+        filled(tr("a view (stack), a sheet (chart), a pressure ({0}), or a word such as dark, undo, keys"),
+               bar ? tr.number(2.5, 1) + " bar" : "40 psi"));
+    return filled(tr("Nothing is called that. Type {0}."), fmt::format("{}", fmt::join(examples, ", ")));
 }
 
 } // namespace ringland::viewer

@@ -114,6 +114,7 @@ struct View {
     double what_if_mm = 2;   ///< hole that is imagined in the seal that is shown, equivalent diameter; 0: it is sound
     Theme theme = Theme::light;
     UnitSystem units = UnitSystem::psi_inch;
+    std::string language = "en";    ///< by its code; texts.h knows which there are
     double text_scale = 1;          ///< 1 to 2.5
     bool reduced_motion = false;    ///< views change at once, and the air stands still
     DrawingRoom room;               ///< what named views frame for

@@ -80,48 +80,50 @@ void Tour::go_on(const Workbench& bench) {
 bool Tour::only_read() const { return step_ == answer || step_ == end; }
 
 std::string Tour::title(const Workbench& bench) const {
+    const Translator& tr = bench.translator();
     const model::UnitMap& map = bench.session().document.map;
     switch (step_) {
     case first_port:
-        return "Put the air into " + name_of(map, into_);
+        return filled(tr("Put the air into {0}"), name_of(map, into_));
     case second_port:
-        return "It came out of " + name_of(map, out_);
+        return filled(tr("It came out of {0}"), name_of(map, out_));
     case answer:
-        return "This divides the two";
+        return tr("This divides the two");
     case how_much:
-        return "How much came out?";
+        return tr("How much came out?");
     case next_step:
-        return "The next step";
+        return tr("The next step");
     case turn:
-        return "Turn the unit";
+        return tr("Turn the unit");
     default:
-        return "That is all";
+        return tr("That is all");
     }
 }
 
 std::string Tour::words(const Workbench& bench) const {
+    const Translator& tr = bench.translator();
     const Document& d = bench.session().document;
     switch (step_) {
     case first_port:
-        return "Click this port, here or in the list of ports.";
+        return tr("Click this port, here or in the list of ports.");
     case second_port:
-        return "Air came out at a second port. Click that one.";
+        return tr("Air came out at a second port. Click that one.");
     case answer:
         return bench.derived().suspect.empty()
-                   ? "Here stands what lies between the two ports."
-                   : fmt::format("{} lies between them: counted from both ends, and outlined on the drawing.",
-                                 bench.derived().suspect);
+                   ? tr("Here stands what lies between the two ports.")
+                   : filled(tr("{0} lies between them: counted from both ends, and outlined on the drawing."),
+                            bench.derived().suspect);
     case how_much:
-        return fmt::format("Say what you heard at {}: press a word, for example strong.",
-                           d.came_out.empty() ? out_ : d.came_out);
+        return filled(tr("Say what you heard at {0}: press a word, for example strong."),
+                      d.came_out.empty() ? out_ : d.came_out);
     case next_step:
-        return "Press Air check: it weighs what you heard, names the suspects, and sets up the next reading.";
+        return tr("Press Air check: it weighs what you heard, names the suspects, and sets up the next reading.");
     case turn:
         return bench.session().view.sheet == Sheet::drawing
-                   ? "Drag on the drawing to turn it. The wheel goes nearer."
-                   : "Press Stack to come back to the drawing, then drag on it to turn it.";
+                   ? tr("Drag on the drawing to turn it. The wheel goes nearer.")
+                   : tr("Press Stack to come back to the drawing, then drag on it to turn it.");
     default:
-        return "Find takes you anywhere by typing, F1 lists all keys, and More has this tour again.";
+        return tr("Find takes you anywhere by typing, F1 lists all keys, and More has this tour again.");
     }
 }
 

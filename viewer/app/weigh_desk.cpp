@@ -27,7 +27,7 @@ public:
         weighed->groups = weigher_->groups();
         for (const auto& suspect : weighed->weighing.suspects) {
             if (weighed->reasons.size() == suspects_explained) break;
-            weighed->reasons.push_back(suspects::reasons_for(*weigher_, q.check, suspect, q.metric));
+            weighed->reasons.push_back(suspects::reasons_for(*weigher_, q.check, suspect, q.metric, q.tr));
             weighed->comparisons.push_back(suspects::compare(*weigher_, q.check, suspect));
         }
         return weighed;
@@ -35,7 +35,7 @@ public:
     /// Nothing where it was stopped.
     std::shared_ptr<Weighed> advise(const WeighQuestion& q, const Weighed& before, const std::function<bool()>& stop) {
         auto weighed = std::make_shared<Weighed>(before);
-        weighed->advice = suspects::advise(*weigher_, q.check, steps_offered, stop);
+        weighed->advice = suspects::advise(*weigher_, q.check, steps_offered, stop, q.tr);
         weighed->advised = true;
         return weighed->advice.stopped ? nullptr : weighed;
     }

@@ -18,6 +18,7 @@ struct WeighQuestion {
     model::Priors priors;
     model::AirCheck check;
     bool metric = false;
+    model::Translator tr; ///< for its sentences
 };
 
 /// What came of one question.

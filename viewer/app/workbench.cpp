@@ -23,14 +23,14 @@ std::string Workbench::open_map(const std::string& path, double now_s) {
     Document before = std::exchange(
         session_.document,
         Document{path, std::move(*read.map), "", "", {}, {}, session_.document.bench, session_.document.priors, {}, 0});
-    opened(std::move(before), "open " + session_.document.map.unit.name, first, now_s);
+    opened(std::move(before), filled(tr_("open {0}"), session_.document.map.unit.name), first, now_s);
     return {};
 }
 
 std::string Workbench::open_job(const model::Job& job, double now_s) {
     auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? "map of the job" : job.map_file);
     if (!read.map) return model::first_errors(read.faults);
-    if (job.checks.empty()) return "the job has no air check";
+    if (job.checks.empty()) return tr_("the job has no air check");
     faults_.clear();
     ++revision_;
     const bool first = session_.document.map.ports.empty();
@@ -45,7 +45,7 @@ std::string Workbench::open_job(const model::Job& job, double now_s) {
                                                                 session_.document.priors,
                                                                 job,
                                                                 last});
-    opened(std::move(before), "open the job " + job.head.number, first, now_s);
+    opened(std::move(before), filled(tr_("open the job {0}"), job.head.number), first, now_s);
     return {};
 }
 

@@ -278,7 +278,7 @@ std::string write_card_pdf(const std::string& file, const Translator& tr, const 
                           maker.plan.left + maker.plan.inner() * 0.7, y, maker.plan.inner() * 0.3);
     };
     return write_pdf(file, maker.plan, maker.plan.top, maker.blocks, furniture,
-                     {filled(tr("Bench card: air check of {0}"), unit), {}, std::string(model::word(tr.language()))});
+                     {filled(tr("Bench card: air check of {0}"), unit), {}, tr.language()});
 }
 
 } // namespace ringland::viewer

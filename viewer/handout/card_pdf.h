@@ -5,8 +5,8 @@
 
 #include "../../diagnosis/airflow/expected.h"
 #include "../../diagnosis/suspects/coverage.h"
+#include "../app/texts.h"
 #include "paper.h"
-#include "texts.h"
 
 namespace ringland::viewer {
 

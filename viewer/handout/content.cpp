@@ -187,7 +187,7 @@ bool off(Against is) { return is == Against::more || is == Against::less; }
 HandoutTable compared_table(const Translator& tr, const model::UnitMap& map, const Retest& retest, UnitSystem units) {
     HandoutTable table;
     const auto words = [&](const std::optional<model::Seen>& seen) {
-        return seen ? seen_words(tr, *seen, units) : tr("not tested");
+        return seen ? seen_on_paper(tr, *seen, units) : tr("not tested");
     };
     table.judged = true;
     std::size_t others = 0;
@@ -197,7 +197,7 @@ HandoutTable compared_table(const Translator& tr, const model::UnitMap& map, con
             continue;
         }
         table.rows.push_back({{into_words(tr, map, row), port_or_case_title(tr, map, row.at),
-                               seen_words(tr, row.expected, units), words(row.before), words(row.after)},
+                               seen_on_paper(tr, row.expected, units), words(row.before), words(row.after)},
                               row.after && !off(row.after_is)});
     }
     if (table.rows.empty() && others == 0) return table;
@@ -379,7 +379,7 @@ std::string heard_word(const Translator& tr, model::Heard word) {
     return {};
 }
 
-std::string seen_words(const Translator& tr, const model::Seen& seen, UnitSystem units) {
+std::string seen_on_paper(const Translator& tr, const model::Seen& seen, UnitSystem units) {
     if (seen.pressure) return tr.pressure(seen.pressure->si(), units);
     if (seen.flow_lpm) return filled(tr("{0} L/min"), tr.number(*seen.flow_lpm, *seen.flow_lpm < 10 ? 1 : 0));
     if (seen.applies_after_s) {
@@ -393,7 +393,7 @@ std::string seen_words(const Translator& tr, const model::Seen& seen, UnitSystem
 Handout handout_content(const Translator& tr, const model::UnitMap& map, const model::Job& job, const Retest& retest,
                         const HandoutAhead& ahead, const HandoutWords& words) {
     Handout handout;
-    handout.language = model::word(tr.language());
+    handout.language = tr.language();
     handout.shop = words.shop;
     handout.logo_file = words.logo_file;
     handout.unit = map.unit.name.empty() ? map.unit.id : map.unit.name;

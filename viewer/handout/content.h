@@ -12,7 +12,7 @@
 #include "../../diagnosis/road/road.h"
 #include "../../model-data/job.h"
 #include "../../model-data/unit_map.h"
-#include "texts.h"
+#include "../app/texts.h"
 
 namespace ringland::viewer {
 
@@ -116,7 +116,7 @@ void add_ahead(const Translator& tr, const model::UnitMap& map, const HandoutAhe
 /// "P3 LOW"; the open case for the number of ports.
 [[nodiscard]] std::string port_or_case_title(const Translator& tr, const model::UnitMap& map, int port);
 /// What was seen, in words.
-[[nodiscard]] std::string seen_words(const Translator& tr, const model::Seen& seen, UnitSystem units);
+[[nodiscard]] std::string seen_on_paper(const Translator& tr, const model::Seen& seen, UnitSystem units);
 [[nodiscard]] std::string heard_word(const Translator& tr, model::Heard word);
 
 } // namespace ringland::viewer

@@ -9,7 +9,7 @@
 #include <pango/pangocairo.h>
 
 #include "../../model-data/whole_file.h"
-#include "texts.h"
+#include "../app/texts.h"
 
 namespace ringland::viewer {
 namespace {

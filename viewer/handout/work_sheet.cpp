@@ -317,7 +317,7 @@ std::string write_work_sheet(const std::string& file, const Translator& tr, cons
     };
     const std::string unit = map.unit.name.empty() ? map.unit.id : map.unit.name;
     return write_pdf(file, sheet.paper, sheet.paper.top, sheet.blocks, furniture,
-                     {filled(tr("Work sheet: {0}"), unit), {}, std::string(model::word(tr.language()))});
+                     {filled(tr("Work sheet: {0}"), unit), {}, tr.language()});
 }
 
 } // namespace ringland::viewer

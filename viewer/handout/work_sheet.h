@@ -4,8 +4,8 @@
 #include <string>
 
 #include "../../diagnosis/plan/plan.h"
+#include "../app/texts.h"
 #include "paper.h"
-#include "texts.h"
 
 namespace ringland::viewer {
 

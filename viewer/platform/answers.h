@@ -45,6 +45,7 @@ struct PictureOptions {
     bool dimensions = false;
     bool quick = false; ///< as a moving frame is drawn
     bool with_window = false;
+    std::string language; ///< of the words; empty: English
     bool no_title = false, no_labels = false, no_legend = false;
     bool for_print = false;
     double seconds = 2, frames_per_second = 20; ///< of a film

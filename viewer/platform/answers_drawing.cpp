@@ -64,6 +64,7 @@ std::string port_for(const model::UnitMap& map, const std::string& typed, std::s
 /// The commands that a hand at the window would give for the same picture.
 std::vector<Command> commands_for(const PictureOptions& options, const model::UnitMap& map, std::string& why) {
     std::vector<Command> commands;
+    if (!options.language.empty()) commands.emplace_back(command::SetLanguage{options.language});
     if (options.theme == "dark" && !options.for_print) commands.emplace_back(command::SetTheme{Theme::dark});
     if (!options.lying.empty()) {
         if (const auto lying = model::from_word<model::Lying>(options.lying))
@@ -170,7 +171,7 @@ Exit tell_picture(const PictureOptions& options, const PictureSpec& spec, int fr
 }
 
 Exit write_section(const PictureOptions& options, const PictureSpec& spec, const Workbench& bench) {
-    const auto plan = plan_section(bench.session(), bench.derived(), spec);
+    const auto plan = plan_section(bench.session(), bench.derived(), spec, bench.translator());
     if (!plan) return refuse("picture", "this unit has no stack of rings, so there is no section to draw");
     const std::string svg = section_svg(*plan, spec, bench.session().view.theme);
     const std::string error = model::write_whole_file(options.file, svg.data(), svg.size());
@@ -184,7 +185,7 @@ Exit write_film(const PictureOptions& options, const PictureSpec& spec, Workbenc
         return refuse("picture", "no air moves here, so there is no film: --from and --to say where it goes");
     const FilmPlan plan =
         plan_film({options.seconds, options.frames_per_second}, pace.speed_points_per_s, pace.spacing_points);
-    const auto texts = picture_texts(bench.session(), bench.derived());
+    const auto texts = picture_texts(bench.session(), bench.derived(), bench.translator());
     const OffscreenContext context;
     PicturePainter painter(bench, spec);
     const auto paint = [&painter](double travel) { return painter.paint(travel); };
@@ -226,7 +227,8 @@ Exit run_picture(const PictureOptions& options) {
     if (kind == PictureKind::film || kind == PictureKind::sequence) return write_film(options, spec, bench);
     if (kind == PictureKind::section) return write_section(options, spec, bench);
     const Image image = make_picture(bench, spec);
-    const std::string error = write_png(options.file, image, picture_texts(bench.session(), bench.derived()));
+    const std::string error =
+        write_png(options.file, image, picture_texts(bench.session(), bench.derived(), bench.translator()));
     if (!error.empty()) return no_file("picture", error);
     return tell_picture(options, spec, 0);
 }

@@ -159,7 +159,7 @@ Exit make_handout(const model::Job& job, const HandoutOptions& options) {
     }
     auto setup = set_up(job, options.bench, options.priors, command);
     if (!setup) return Exit::input_fault;
-    const Translator tr(model::from_word<Language>(options.language).value_or(Language::en));
+    const Translator tr = translator_of(options.language);
     const ChosenSign own = options.shop.empty() || options.logo.empty() ? choose_sign() : ChosenSign{};
     complain(own.faults);
     HandoutWords words;

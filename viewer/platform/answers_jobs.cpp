@@ -306,12 +306,12 @@ Exit run_jobs_edits(const JobsCommon& common, const JobsEditOptions& options,
                 return Exit::wrong_usage;
             }
             if (!options.who.empty()) document.job.head.who = options.who;
-            const std::string refused = apply(document, *edit);
+            const std::string refused = apply(Translator(), document, *edit);
             if (!refused.empty()) {
                 complain(refused);
                 return Exit::input_fault;
             }
-            labels += (labels.empty() ? "" : ", ") + edit_name(*edit);
+            labels += (labels.empty() ? "" : ", ") + edit_name(Translator(), *edit);
         }
         save(records, *job, document.job, labels);
         return tell_saved(common, document.job, labels);

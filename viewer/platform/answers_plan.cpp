@@ -131,7 +131,7 @@ std::string print_work_sheet(const PlanSetup& setup, const plan::PlanAnswer& ans
     const bool metric = suspects::thinks_metric({}, setup.map, setup.bench);
     words.units = options.units.empty() ? (metric ? UnitSystem::bar_mm : UnitSystem::psi_inch)
                                         : model::from_word<UnitSystem>(options.units).value_or(UnitSystem::psi_inch);
-    const Translator tr(model::from_word<Language>(options.language).value_or(Language::en));
+    const Translator tr = translator_of(options.language);
     return write_work_sheet(options.file, tr, setup.map, answer, words);
 }
 
@@ -149,6 +149,7 @@ Exit run_plan(const PlanOptions& options) {
     if (!setup || !stock.good) return Exit::input_fault;
     setup->stock_file = stock.file;
     plan::PlanQuestion question;
+    if (!options.file.empty()) question.tr = translator_of(options.language); // of the sheet; else English
     if (!understand(setup->map, options.what, question)) return Exit::wrong_usage;
     if (options.what.empty() && options.readings.empty()) {
         complain(command, "name a seal or part, or give --readings: whose suspects are planned for");

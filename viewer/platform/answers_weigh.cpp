@@ -99,7 +99,7 @@ std::string cover_json(const AirSetup& setup, const suspects::Coverage& coverage
 /// The card as a PDF; error text, empty on success.
 std::string write_card(const AirSetup& setup, const suspects::Coverage& coverage, const airflow::ExpectedChart& rows,
                        const CoverOptions& options) {
-    const Translator tr(model::from_word<Language>(options.language).value_or(Language::en));
+    const Translator tr = translator_of(options.language);
     CardWords words;
     words.paper = options.paper == "a4" ? PaperSize::a4 : PaperSize::letter;
     const bool metric = options.units.empty() ? suspects::thinks_metric({}, setup.map, setup.bench)

@@ -108,6 +108,7 @@ void AppLoop::dispatch(const Command& command, double now_s) {
 }
 
 void AppLoop::drop(const std::string& path, double now_s) {
+    const Translator& tr = bench_.translator();
     const std::filesystem::path file(path);
     frames_owed_ = 3;
     if (is_photo(file)) {
@@ -116,32 +117,33 @@ void AppLoop::drop(const std::string& path, double now_s) {
     }
     if (file.extension() != ".toml") {
         notice_ =
-            fmt::format("{} is no map of a unit: a map is a text file that ends in .toml. Drag one of these here.",
-                        file.filename().string());
+            filled(tr("{0} is no map of a unit: a map is a text file that ends in .toml. Drag one of these here."),
+                   file.filename().string());
         interface_.show_notice(notice_);
         return;
     }
     const bool had_unit = !bench_.session().document.map.circuits.empty();
     const std::string why = bench_.dispatch(command::OpenMap{path}, now_s);
     if (!why.empty()) {
-        notice_ = fmt::format("{} was not opened. {}", file.filename().string(), why);
+        notice_ = filled(tr("{0} was not opened. {1}"), file.filename().string(), why);
         interface_.show_notice(notice_);
         return;
     }
-    interface_.show_notice(fmt::format("{} is open.", bench_.session().document.map.unit.name), had_unit ? "undo" : "");
+    interface_.show_notice(filled(tr("{0} is open."), bench_.session().document.map.unit.name), had_unit ? "undo" : "");
 }
 
 /// A photo belongs to the finding at the seal that is selected.
 void AppLoop::take_photo(const std::string& path, double now_s) {
+    const Translator& tr = bench_.translator();
     const model::Subject& selected = bench_.session().view.selected;
     const std::string name = std::filesystem::path(path).filename().string();
     if (selected.kind != model::SubjectKind::seal) {
-        notice_ = fmt::format("{} belongs to a finding: select the seal that it shows, then drag it here again.", name);
+        notice_ = filled(tr("{0} belongs to a finding: select the seal that it shows, then drag it here again."), name);
         interface_.show_notice(notice_);
         return;
     }
     const std::string why = bench_.dispatch(command::EditJob{job_edit::Photo{selected.id, path, true}}, now_s);
-    notice_ = why.empty() ? fmt::format("{} is noted with {}. The file stays where it is.", name, selected.id) : why;
+    notice_ = why.empty() ? filled(tr("{0} is noted with {1}. The file stays where it is."), name, selected.id) : why;
     interface_.show_notice(notice_, why.empty() ? "undo" : "");
 }
 
@@ -206,14 +208,15 @@ InterfaceFrame AppLoop::build_interface(int width, int height, double now_s) {
 
 /// Warnings of a map and of its shapes do not stop anybody, but they are said once, when the map is opened.
 void AppLoop::tell_remarks() {
+    const Translator& tr = bench_.translator();
     if (shapes_told_ == bench_.derived().shapes_revision) return;
     shapes_told_ = bench_.derived().shapes_revision;
     auto remarks = bench_.faults();
     remarks.insert(remarks.end(), bench_.derived().shape_faults.begin(), bench_.derived().shape_faults.end());
     if (remarks.empty()) return;
     notice_ = remarks.size() == 1 ? model::to_string(remarks.front())
-                                  : fmt::format("{} remarks on this map; the first: {}", remarks.size(),
-                                                model::to_string(remarks.front()));
+                                  : filled(tr("{0} remarks on this map; the first: {1}"), remarks.size(),
+                                           model::to_string(remarks.front()));
     interface_.show_notice(notice_);
 }
 
@@ -221,8 +224,10 @@ void AppLoop::tell_remarks() {
 /// session; true where that shows.
 bool AppLoop::keep_job(const InterfaceFrame& built, double now_s) {
     if (keeper_ == nullptr) return false;
+    keeper_->speak(bench_.translator());
     bool shows = false;
-    keeper_->keep(bench_.session().document, bench_.undo_name().value_or("take back"), bench_.taken_back_job());
+    keeper_->keep(bench_.session().document, bench_.undo_name().value_or(bench_.translator()("take back")),
+                  bench_.taken_back_job());
     if (built.ask_jobs) keeper_->ask(*built.ask_jobs);
     if (bench_.session().view.sheet != Sheet::records) keeper_->look_away();
     if (built.open_job) keeper_->open(*built.open_job);
@@ -253,9 +258,10 @@ bool AppLoop::keep_job(const InterfaceFrame& built, double now_s) {
 
 /// Has the customer's page made where that was asked for, and tells what came of it; true where that shows.
 bool AppLoop::make_page(const InterfaceFrame& built) {
+    const Translator& tr = bench_.translator();
     std::optional<std::string> words;
     if (page_maker_ != nullptr) words = page_maker_->take_news();
-    if (built.make_page && page_maker_ == nullptr) words = "This window has no program to make pages with.";
+    if (built.make_page && page_maker_ == nullptr) words = tr("This window has no program to make pages with.");
     if (built.make_page && page_maker_ != nullptr) {
         const Document& d = bench_.session().document;
         PageOrder order{d.job,
@@ -263,13 +269,14 @@ bool AppLoop::make_page(const InterfaceFrame& built) {
                         built.make_page->browser,
                         built.make_page->a4,
                         built.make_page->language,
+                        tr,
                         bench_.session().view.units,
                         documents_folder(),
                         page_name(d)};
         // What the shop has found before counts on the page as it does in the window.
         if (!bench_.shop().empty()) order.job.map_toml = model::write_map_text(*bench_.weighed_map());
         const std::string why = page_maker_->begin(std::move(order));
-        words = why.empty() ? "The customer's page is being made ..." : why;
+        words = why.empty() ? tr("The customer's page is being made ...") : why;
     }
     if (!words) return false;
     notice_ = *words;
@@ -285,9 +292,11 @@ bool AppLoop::print_plan(const InterfaceFrame& built) {
     const Session& session = bench_.session();
     const auto file = free_name(documents_folder(), page_name(session.document) + "-work-sheet", ".pdf");
     const bool metric = session.view.units == UnitSystem::bar_mm;
-    const std::string why = write_work_sheet(file.string(), Translator(Language::en), *way->asked.map, way->plan,
+    const std::string why = write_work_sheet(file.string(), bench_.translator(), *way->asked.map, way->plan,
                                              {metric ? PaperSize::a4 : PaperSize::letter, session.view.units});
-    notice_ = why.empty() ? "Work sheet saved: " + file.string() : "No work sheet was made: " + why;
+    const Translator& tr = bench_.translator();
+    notice_ = why.empty() ? filled(tr("Work sheet saved: {0}"), file.string())
+                          : filled(tr("No work sheet was made: {0}"), why);
     interface_.show_notice(notice_);
     frames_owed_ = std::max(frames_owed_, 2);
     return true;
@@ -305,7 +314,8 @@ void AppLoop::keep_sign(const InterfaceFrame& built) {
     const std::string text = model::write_shop_sign_text(*built.keep_sign);
     const std::string why = model::write_whole_file(sign_file_, text.data(), text.size());
     if (why.empty()) return;
-    notice_ = "The name of the shop could not be kept: " + why;
+    const Translator& tr = bench_.translator();
+    notice_ = filled(tr("The name of the shop could not be kept: {0}"), why);
     interface_.show_notice(notice_);
     frames_owed_ = std::max(frames_owed_, 2);
 }

@@ -11,10 +11,12 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "../../model-data/enum_names.h"
 #include "../../model-data/map_io.h"
 #include "../../model-data/unit_map.h"
+#include "../app/texts.h"
 #include "animation.h"
 #include "answers.h"
 #include "command_line_air.h"
@@ -122,6 +124,10 @@ void add_picture(CLI::App& app, Wanted& asked) {
         ->transform(CLI::IsMember(lying_words(), CLI::ignore_case))
         ->type_name("HOW");
     command->add_option("--size", options.size, "Pixels, at most 7680x4320")->type_name("WxH")->capture_default_str();
+    command->add_option("--language", options.language, fmt::format("{}", fmt::join(language_codes(), " or ")))
+        ->transform(CLI::IsMember(language_codes(), CLI::ignore_case))
+        ->type_name("LANGUAGE")
+        ->default_str("en");
     auto* theme = command->add_option("--theme", options.theme, "light or dark")
                       ->transform(CLI::IsMember(std::vector<std::string>{"light", "dark"}, CLI::ignore_case))
                       ->type_name("THEME")

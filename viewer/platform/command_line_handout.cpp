@@ -4,8 +4,10 @@
 #include <vector>
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
 
-#include "../handout/texts.h"
+#include "../app/texts.h"
 
 namespace ringland::viewer {
 namespace {
@@ -65,8 +67,8 @@ void add_paper_options(CLI::App& command, std::string& paper, std::string& langu
         ->transform(CLI::IsMember(std::vector<std::string>{"letter", "a4"}, CLI::ignore_case))
         ->type_name("SIZE")
         ->capture_default_str();
-    command.add_option("--language", language, "en or es")
-        ->transform(one_of<Language>())
+    command.add_option("--language", language, fmt::format("{}", fmt::join(language_codes(), " or ")))
+        ->transform(CLI::IsMember(language_codes(), CLI::ignore_case))
         ->type_name("LANGUAGE")
         ->capture_default_str();
     command.add_option("--units", units, "psi-inch or bar-mm; without it as the bench thinks")

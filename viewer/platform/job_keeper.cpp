@@ -70,6 +70,7 @@ struct JobKeeper::Impl {
     std::shared_ptr<const ShelfPage> page;
     std::optional<model::Job> opened;
     std::string remark;
+    Translator speaks;                      ///< remarks, from now on
     std::optional<std::string> unit_wanted; ///< its failures are asked for
     std::optional<std::vector<records::SealStatistics>> failures;
     std::string unit_seen, job_seen; ///< that failures were asked for last
@@ -85,9 +86,10 @@ struct JobKeeper::Impl {
         thread = std::thread([this] { run(); });
     }
 
-    void tell(std::string words) {
+    /// `say` makes the words by the translator of now.
+    template <class Say> void tell(const Say& say) {
         const std::lock_guard lock(mutex);
-        remark = std::move(words);
+        remark = say(speaks);
     }
 
     [[nodiscard]] Clock::time_point letters_due() const {
@@ -168,7 +170,7 @@ struct JobKeeper::Impl {
                 keep_one(*shop, *task.save);
             } else if (task.open) {
                 auto job = shop->load(*task.open);
-                if (!job) tell("That job is not in the records any more.");
+                if (!job) tell([](const Translator& tr) { return tr("That job is not in the records any more."); });
                 if (job) saved = *job;
                 const std::lock_guard lock(mutex);
                 opened = std::move(job);
@@ -230,9 +232,11 @@ struct JobKeeper::Impl {
         const records::Saved what = shop.save(before, save.after, save.label);
         saved = save.after;
         if (!what.also_changed.empty())
-            tell(fmt::format(
-                "Another window had changed this meanwhile ({}). What you entered stands; the job's history has both.",
-                what.also_changed.front()));
+            tell([&](const Translator& tr) {
+                return filled(tr("Another window had changed this meanwhile ({0}). What you entered stands; the job's "
+                                 "history has both."),
+                              what.also_changed.front());
+            });
     }
 
     /// Said once until something works again. What could not be saved is tried again, until the program ends.
@@ -252,10 +256,11 @@ struct JobKeeper::Impl {
         } else if (wanted_job) {
             remark = what;
         } else if (!trouble_told) {
-            remark =
-                fmt::format("Jobs cannot be kept just now: {}. What you enter stays in this window, and is saved as "
-                            "soon as that works again.",
-                            what);
+            const Translator& tr = speaks;
+            remark = filled(
+                tr("Jobs cannot be kept just now: {0}. What you enter stays in this window, and is saved as soon "
+                   "as that works again."),
+                what);
             trouble_told = true;
         }
     }
@@ -301,7 +306,8 @@ void JobKeeper::keep(const Document& document, const std::string& label, const s
     if (is_empty(now)) {
         Save nothing_left;
         nothing_left.after.id = before;
-        nothing_left.label = "take back";
+        const Translator& tr = im.speaks;
+        nothing_left.label = tr("take back");
         im.letters.reset();
         im.saves.push_back(std::move(nothing_left));
     } else if (only_letters) {
@@ -313,6 +319,11 @@ void JobKeeper::keep(const Document& document, const std::string& label, const s
         im.saves.push_back({now, label});
     }
     im.changed.notify_all();
+}
+
+void JobKeeper::speak(const Translator& tr) {
+    const std::lock_guard lock(impl_->mutex);
+    impl_->speaks = tr;
 }
 
 void JobKeeper::ask(const records::Search& search) {

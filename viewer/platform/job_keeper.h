@@ -32,6 +32,8 @@ public:
     /// Looks whether the job has changed since the last look. Cheap where it has not. `taken_back` is a job whose first
     /// entry was taken back: it leaves the lists of the records, not their history. So does a job that holds nothing.
     void keep(const Document& document, const std::string& label, const std::string& taken_back = {});
+    /// The language of its remarks from now on.
+    void speak(const Translator& tr);
     /// Asks for the jobs that fit; the answer comes as a page. While it is looked at, it comes again whenever anything
     /// was saved, here or at another bench.
     void ask(const diagnosis::records::Search& search);

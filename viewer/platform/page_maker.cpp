@@ -127,20 +127,21 @@ std::string last_line(std::string said) {
     return line;
 }
 
-std::string why_no_page(const Ended& ended) {
-    if (!ended.why_not.empty()) return fmt::format("the program for it could not be started: {}", ended.why_not);
-    if (ended.too_long) return fmt::format("it took more than {:.0f} s", page_takes_at_most_s);
+std::string why_no_page(const Translator& tr, const Ended& ended) {
+    if (!ended.why_not.empty()) return filled(tr("the program for it could not be started: {0}"), ended.why_not);
+    if (ended.too_long) return filled(tr("it took more than {0:.0f} s"), page_takes_at_most_s);
     const std::string line = last_line(ended.said);
     if (WIFSIGNALED(ended.status))
-        return fmt::format("its program ended by itself (signal {})", WTERMSIG(ended.status));
-    return line.empty() ? "its program gave no reason" : line;
+        return filled(tr("its program ended by itself (signal {0})"), WTERMSIG(ended.status));
+    return line.empty() ? tr("its program gave no reason") : line;
 }
 
 /// Makes a page and puts it in its place; what is to be told.
 std::string made(const fs::path& program, PageOrder order) {
-    constexpr std::string_view none = "No customer's page was made: ";
+    const Translator& tr = order.tr;
+    const auto none = [&](const std::string& why) { return filled(tr("No customer's page was made: {0}"), why); };
     const OwnFolder folder;
-    if (folder.path.empty()) return fmt::format("{}there is no room for it in the folder for temporary files", none);
+    if (folder.path.empty()) return none(tr("there is no room for it in the folder for temporary files"));
     const fs::path job = folder.path / "job.json", bench = folder.path / "bench.toml",
                    page = folder.path / (order.browser ? "page.html" : "page.pdf");
     // The shapes of the unit lie beside its map.
@@ -149,7 +150,7 @@ std::string made(const fs::path& program, PageOrder order) {
     const std::string bench_text = model::write_bench_text(order.bench);
     for (const std::string& why : {model::write_job_file(job, order.job),
                                    model::write_whole_file(bench, bench_text.data(), bench_text.size())}) {
-        if (!why.empty()) return fmt::format("{}{}", none, why);
+        if (!why.empty()) return none(why);
     }
     const Ended ended = run(program, {"handout", job.string(), "-o", page.string(), "--bench", bench.string(),
                                       "--paper", order.a4 ? "a4" : "letter", "--language", order.language, "--units",
@@ -158,11 +159,12 @@ std::string made(const fs::path& program, PageOrder order) {
     std::ifstream input(page, std::ios::binary);
     const std::string bytes((std::istreambuf_iterator<char>(input)), {});
     if (bytes.empty() || !ended.why_not.empty() || ended.too_long || !WIFEXITED(ended.status))
-        return fmt::format("{}{}", none, why_no_page(ended));
+        return none(why_no_page(tr, ended));
     const fs::path file = free_name(order.folder, order.name, page.extension().string());
     const std::string why = model::write_whole_file(file, bytes.data(), bytes.size());
-    if (!why.empty()) return fmt::format("{}{}", none, why);
-    return fmt::format("Customer's page saved: {}{}", file.string(), well ? "" : ". Note: " + last_line(ended.said));
+    if (!why.empty()) return none(why);
+    return well ? filled(tr("Customer's page saved: {0}"), file.string())
+                : filled(tr("Customer's page saved: {0}. Note: {1}"), file.string(), last_line(ended.said));
 }
 
 } // namespace
@@ -187,7 +189,7 @@ PageMaker::~PageMaker() {
 
 std::string PageMaker::begin(PageOrder order) {
     Impl& im = *impl_;
-    if (busy()) return "One page is being made already; it takes some seconds.";
+    if (busy()) return order.tr("One page is being made already; it takes some seconds.");
     if (im.thread.joinable()) im.thread.join();
     im.busy = true;
     im.thread = std::thread([&im, wanted = std::move(order)]() mutable {

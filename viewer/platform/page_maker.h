@@ -14,6 +14,7 @@
 #include "../../model-data/air_bench.h"
 #include "../../model-data/job.h"
 #include "../app/session.h"
+#include "../app/texts.h"
 
 namespace ringland::viewer {
 
@@ -21,9 +22,10 @@ namespace ringland::viewer {
 struct PageOrder {
     model::Job job;
     model::AirBench bench;
-    bool browser = false; ///< HTML; else a PDF
-    bool a4 = false;      ///< else letter
-    std::string language = "en";
+    bool browser = false;        ///< HTML; else a PDF
+    bool a4 = false;             ///< else letter
+    std::string language = "en"; ///< of the page
+    Translator tr;               ///< for what is told in the window
     UnitSystem units = UnitSystem::psi_inch;
     std::filesystem::path folder; ///< where it goes
     std::string name;             ///< without its ending

@@ -64,10 +64,10 @@ nlohmann::ordered_json seen_json(const std::optional<model::Seen>& seen) {
 } // namespace
 
 std::string retest_text(const model::UnitMap& map, const Retest& retest, bool metric) {
-    const Translator tr(Language::en);
+    const Translator tr;
     const UnitSystem units = metric ? UnitSystem::bar_mm : UnitSystem::psi_inch;
     const auto words = [&](const std::optional<model::Seen>& seen) {
-        return seen ? seen_words(tr, *seen, units) : std::string("·");
+        return seen ? seen_on_paper(tr, *seen, units) : std::string("·");
     };
     std::string text = map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
     if (!retest.has_before) text += std::string(no_first_test) + '\n';
@@ -82,11 +82,11 @@ std::string retest_text(const model::UnitMap& map, const Retest& retest, bool me
                 continue;
             }
             text += line_of(column(row_place(tr, map, row), 24) + column(port_or_case_title(tr, map, row.at), 22) +
-                            column(seen_words(tr, row.expected, units), 13) + column(words(row.before), 13) +
+                            column(seen_on_paper(tr, row.expected, units), 13) + column(words(row.before), 13) +
                             column(words(row.after), 13) +
-                            (is_wrong(row) ? shouted(judged_words(row)) : judged_words(row)));
+                            (is_wrong(row) ? shouted(judged_words(tr, row)) : judged_words(tr, row)));
         }
-        if (alike > 0) text += plain_places_words(alike) + '\n';
+        if (alike > 0) text += plain_places_words(tr, alike) + '\n';
     }
     if (!retest.seals.empty()) {
         text += "\nSuspected before, or renewed; the chance of being at fault:\n";
@@ -95,10 +95,11 @@ std::string retest_text(const model::UnitMap& map, const Retest& retest, bool me
             const auto& seal = map.seals[chance.seal];
             text += line_of("  " + column(seal.id, 7) + column(seal_title(tr, map, seal), 40) +
                             column(diagnosis::suspects::percent_words(chance.before), 10) +
-                            column(diagnosis::suspects::percent_words(chance.now), 10) + status_words(chance));
+                            column(diagnosis::suspects::percent_words(chance.now), 10) + status_words(tr, chance));
         }
     }
-    for (const std::string& line : {"\n" + gone_words(retest), other_causes_words(retest), std::string(gone_means)})
+    for (const std::string& line :
+         {"\n" + gone_words(tr, retest), other_causes_words(tr, retest), std::string(gone_means)})
         text += line + '\n';
     if (!retest.converged) text += std::string(retest_not_balanced) + '\n';
     return text;

@@ -68,20 +68,21 @@ fs::path free_picture_name(const fs::path& folder, const Session& session) {
 }
 
 std::string save_picture(const Workbench& bench, int height, double window_aspect) {
+    const Translator& tr = bench.translator();
     const Session& session = bench.session();
-    if (session.document.map_path.empty()) return "There is no unit to make a picture of: open a map first.";
+    if (session.document.map_path.empty()) return tr("There is no unit to make a picture of: open a map first.");
     PictureSpec spec;
     spec.height = height;
     spec.width = height * 16 / 9;
     const fs::path file = free_picture_name(pictures_folder(), session);
     try {
         const Image image = picture_of_window(bench, spec, window_aspect);
-        const std::string why = write_png(file.string(), image, picture_texts(session, bench.derived()));
+        const std::string why = write_png(file.string(), image, picture_texts(session, bench.derived(), tr));
         if (!why.empty()) return why;
     } catch (const std::exception& error) {
-        return fmt::format("No picture could be made: {}", error.what());
+        return filled(tr("No picture could be made: {0}"), error.what());
     }
-    return fmt::format("Picture saved: {} ({}x{})", file.string(), spec.width, spec.height);
+    return filled(tr("Picture saved: {0} ({1}x{2})"), file.string(), spec.width, spec.height);
 }
 
 } // namespace ringland::viewer

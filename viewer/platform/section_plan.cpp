@@ -69,17 +69,17 @@ std::vector<double> spread(const std::vector<double>& wanted, const std::vector<
 class Planner {
 public:
     Planner(const Session& session, const Derived& derived, const PictureSpec& spec, const model::StackPlace& place,
-            const model::Stack& stack)
-        : session_(session), derived_(derived), spec_(spec), map_(session.document.map), place_(place), stack_(stack),
-          rings_(place.rings), annuli_(place.annuli) {
+            const model::Stack& stack, const Translator& tr)
+        : tr_(tr), session_(session), derived_(derived), spec_(spec), map_(session.document.map), place_(place),
+          stack_(stack), rings_(place.rings), annuli_(place.annuli) {
         std::sort(rings_.begin(), rings_.end(), [](const auto& a, const auto& b) { return a.x < b.x; });
         std::sort(annuli_.begin(), annuli_.end(), [](const auto& a, const auto& b) { return a.x0 < b.x0; });
     }
 
     SectionPlan plan() {
         say_title();
-        const auto texts = picture_texts(session_, derived_);
-        out_.title = fmt::format("{}: section of the stack on the {}", texts[0].text, stack_name());
+        const auto texts = picture_texts(session_, derived_, tr_);
+        out_.title = filled(tr_("{0}: section of the stack on the {1}"), texts[0].text, stack_name());
         out_.description = texts[1].text;
         collect_ring_words();
         collect_circuit_words();
@@ -107,7 +107,7 @@ private:
         bool suspect = false;
     };
 
-    [[nodiscard]] std::string stack_name() const { return stack_.name.empty() ? stack_.id : stack_.name; }
+    [[nodiscard]] std::string stack_name() const { return tr_.map_word(stack_.name.empty() ? stack_.id : stack_.name); }
     [[nodiscard]] double x_of(double mm) const { return out_.drawing.x0 + (mm - low_mm_) * along_; }
     [[nodiscard]] double y_of(double radius) const {
         return out_.drawing.y0 + (place_.outer_radius - radius) * radial_;
@@ -129,16 +129,17 @@ private:
         if (derived_.answer && seal != nullptr) {
             for (const auto& divider : derived_.answer->seals) {
                 if (divider.seal != seal->id) continue;
-                title_.push_back({diagnosis::headline(map_, divider), answer, true});
-                title_.push_back({place_words(map_, *seal, session_.view.lying), body, false, true});
+                title_.push_back({diagnosis::headline(map_, divider, tr_), answer, true});
+                title_.push_back({place_words(tr_, map_, *seal, session_.view.lying), body, false, true});
             }
-            title_.push_back({fmt::format("divides {} from {}", model::circuit_name(map_, seal->between[0]),
-                                          model::circuit_name(map_, seal->between[1])),
+            title_.push_back({filled(tr_("divides {0} from {1}"), model::circuit_name(map_, seal->between[0]),
+                                     model::circuit_name(map_, seal->between[1])),
                               body, true});
         } else {
-            title_.push_back({fmt::format("Stack on the {}", stack_name()), answer, true});
+            title_.push_back({filled(tr_("Stack on the {0}"), stack_name()), answer, true});
         }
-        title_.push_back({map_.unit.name + (map_.unit.invented ? " (demo unit, invented)" : ""), note, false, true});
+        title_.push_back(
+            {map_.unit.name + (map_.unit.invented ? " (" + tr_("demo unit, invented") + ")" : ""), note, false, true});
     }
 
     void collect_ring_words() {
@@ -146,13 +147,16 @@ private:
             const auto* seal = model::find(map_.seals, ring.seal);
             if (seal == nullptr) continue;
             const bool suspect = ring.seal == derived_.suspect;
-            Named named{
-                ring.seal, {{ring.seal + (suspect ? " suspect" : ""), body, true}}, place_.bore_radius, suspect};
+            Named named{ring.seal,
+                        {{ring.seal + (suspect ? " " + tr_("suspect") : ""), body, true}},
+                        place_.bore_radius,
+                        suspect};
             if (const double chance = chance_of(derived_, map_, ring.seal); chance >= least_chance_shown)
                 named.lines[0].text += fmt::format(" {:.0f} %", 100 * chance);
             if (const auto position = diagnosis::stack_position(map_, *seal)) {
                 const auto place = [&](int nth, const std::string& end) {
-                    named.lines.push_back({fmt::format("{} from {}", diagnosis::ordinal(nth), end), note, false, true});
+                    named.lines.push_back(
+                        {filled(tr_("{0} from {1}"), tr_.ordinal(nth), tr_.map_word(end)), note, false, true});
                 };
                 place(position->nth_from_first_end, position->first_end);
                 place(position->nth_from_second_end, position->second_end);
@@ -258,7 +262,7 @@ private:
     void draw_bodies() {
         const auto* bore = part(stack_.bore);
         const auto* carrier = part(stack_.on);
-        piece(SectionFill::bore, "bore", bore != nullptr ? part_name(*bore) : "bore",
+        piece(SectionFill::bore, "bore", bore != nullptr ? part_name(*bore) : tr_("bore"),
               {at(place_.x0, place_.outer_radius), at(place_.x1, place_.outer_radius),
                at(place_.x1, place_.bore_radius), at(place_.x0, place_.bore_radius)},
               metal(bore));
@@ -276,8 +280,8 @@ private:
         }
         outline.push_back(at(high_mm_, place_.carrier_radius));
         add_break(outline);
-        piece(SectionFill::carrier, "carrier", carrier != nullptr ? part_name(*carrier) : "carrier", std::move(outline),
-              metal(carrier));
+        piece(SectionFill::carrier, "carrier", carrier != nullptr ? part_name(*carrier) : tr_("carrier"),
+              std::move(outline), metal(carrier));
         const double y = std::min(out_.drawing.y1 + axis_room * 0.7, out_.height - 4);
         out_.axis = {{out_.drawing.x0 - 14, y}, {out_.drawing.x1 + 14, y}};
     }
@@ -460,7 +464,7 @@ private:
         const auto put = [&](const char* id, const std::string& name, bool left) {
             SectionLabel label;
             label.id = id;
-            const std::string words = end_with_lie(name, session_.view.lying, left);
+            const std::string words = end_with_lie(tr_, name, session_.view.lying, left);
             label.lines = {{left ? "← " + words : words + " →", body, false, true}};
             const double width = block_width(label.lines), height = block_height(label.lines);
             const double y = out_.drawing.y1 + leader_room * 0.8 + body * line_step + 8 + axis_room;
@@ -494,10 +498,10 @@ private:
         const double top = out_.height - margin - 14 - legend_rows_ * legend_step;
         for (auto& cell : out_.legend)
             cell.at.y = top + cell.at.y * legend_step;
-        std::string words = "Clearances drawn larger than they are";
+        std::string words = tr_("Clearances drawn larger than they are");
         if (out_.radial_times > 1.02)
-            words += fmt::format(", radial sizes {:.1f} times larger than lengths", out_.radial_times);
-        words += "; drillings turned into the plane. The maker's service information decides.";
+            words += ", " + filled(tr_("radial sizes {0} times larger than lengths"), tr_.number(out_.radial_times, 1));
+        words += "; " + tr_("drillings turned into the plane. The maker's service information decides.");
         SectionLabel label;
         label.id = "note";
         // Where the page is narrow the sentence takes several lines.
@@ -519,6 +523,7 @@ private:
     }
 
     static constexpr double label_gap = 16, legend_step = 26, axis_room = 18;
+    const Translator& tr_;
     const Session& session_;
     const Derived& derived_;
     const PictureSpec& spec_;
@@ -578,11 +583,12 @@ double wide_text_width(std::string_view text, double size) {
     return width * size;
 }
 
-std::optional<SectionPlan> plan_section(const Session& session, const Derived& derived, const PictureSpec& spec) {
+std::optional<SectionPlan> plan_section(const Session& session, const Derived& derived, const PictureSpec& spec,
+                                        const Translator& tr) {
     const auto* place = shown_stack(session, derived);
     const auto* stack = place != nullptr ? model::find(session.document.map.stacks, place->stack) : nullptr;
     if (stack == nullptr) return std::nullopt;
-    return Planner(session, derived, spec, *place, *stack).plan();
+    return Planner(session, derived, spec, *place, *stack, tr).plan();
 }
 
 } // namespace ringland::viewer

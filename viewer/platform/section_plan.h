@@ -74,7 +74,7 @@ struct SectionPlan {
 
 /// The stack of the suspect, of the selected seal, or the first; nothing where the unit has none.
 [[nodiscard]] std::optional<SectionPlan> plan_section(const Session& session, const Derived& derived,
-                                                      const PictureSpec& spec);
+                                                      const PictureSpec& spec, const Translator& tr = {});
 
 /// Width of UTF-8 text in a sans-serif face of that size, rather too wide than too narrow.
 [[nodiscard]] double wide_text_width(std::string_view text, double size);

@@ -36,6 +36,7 @@ void take(UserState& state, const std::string& key, const std::string& value) {
     if (key == "tour_seen") state.tour_seen = value == "true";
     if (key == "reduced_motion") state.reduced_motion = value == "true";
     if (key == "theme") state.theme = model::from_word<Theme>(value).value_or(state.theme);
+    if (key == "language" && is_language(value)) state.language = value;
     if (key == "units") state.units = model::from_word<UnitSystem>(value).value_or(state.units);
     if (key == "sheet") state.sheet = model::from_word<Sheet>(value).value_or(state.sheet);
     if (key == "job" && value.size() == 32 && value.find_first_not_of("0123456789abcdef") == std::string::npos)
@@ -82,9 +83,9 @@ UserState parse_state(std::string_view text) {
 std::string state_text(const UserState& state) {
     return fmt::format("# How the window is liked; Ringland writes this anew. Away with it, and all is as at the first "
                        "start.\ntour_seen = {}\nreduced_motion = {}\ntheme = \"{}\"\nunits = \"{}\"\ntext_scale = "
-                       "{}\njob = \"{}\"\nsheet = \"{}\"\n",
+                       "{}\nlanguage = \"{}\"\njob = \"{}\"\nsheet = \"{}\"\n",
                        state.tour_seen, state.reduced_motion, model::word(state.theme), model::word(state.units),
-                       state.text_scale, state.job, model::word(state.sheet));
+                       state.text_scale, state.language, state.job, model::word(state.sheet));
 }
 
 UserState read_state(const fs::path& file) {
@@ -104,12 +105,14 @@ std::string write_state(const fs::path& file, const UserState& state) {
 
 UserState state_of(const Session& session) {
     const View& view = session.view;
-    return {false, view.reduced_motion, view.theme, view.units, view.text_scale, session.document.job.id, view.sheet};
+    return {false,         view.reduced_motion,     view.theme, view.units, view.text_scale,
+            view.language, session.document.job.id, view.sheet};
 }
 
 std::vector<Command> commands_of(const UserState& state) {
     return {command::SetReducedMotion{state.reduced_motion}, command::SetTheme{state.theme},
-            command::SetUnits{state.units}, command::SetTextScale{state.text_scale}};
+            command::SetUnits{state.units}, command::SetTextScale{state.text_scale},
+            command::SetLanguage{state.language.empty() ? language_of_environment() : state.language}};
 }
 
 } // namespace ringland::viewer

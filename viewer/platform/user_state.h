@@ -16,7 +16,8 @@ struct UserState {
     Theme theme = Theme::light;
     UnitSystem units = UnitSystem::psi_inch;
     double text_scale = 1;
-    std::string job; ///< id of the job that was open; empty: none
+    std::string language; ///< by its code; empty: as the environment asks
+    std::string job;      ///< id of the job that was open; empty: none
     Sheet sheet = Sheet::drawing;
     friend bool operator==(const UserState&, const UserState&) = default;
 };

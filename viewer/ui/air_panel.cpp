@@ -40,9 +40,10 @@ void word_buttons(PanelContext& c, Writer& out) {
         const Heard word = all_words[i];
         const bool chosen = seen && *seen == word;
         const ImVec2 at{out.at().x + static_cast<float>(i) * (wide + gap), out.at().y};
-        const std::string caption(model::word(word));
-        if (w.button("saw " + caption, "", at, {wide, height}, chosen ? ButtonStyle::chosen : ButtonStyle::plain, true,
-                     fmt::format("{}Key: F{}", chosen ? "Press again to take it back. " : "", i + 2))) {
+        const std::string caption = c.tr.word(word);
+        if (w.button("saw " + std::string(model::word(word)), "", at, {wide, height},
+                     chosen ? ButtonStyle::chosen : ButtonStyle::plain, true,
+                     filled(chosen ? c.tr("Press again to take it back. Key: F{0}") : c.tr("Key: F{0}"), i + 2))) {
             c.commands.push_back(saw(c.session().document.came_out, chosen ? std::nullopt : std::optional(word)));
         }
         const float middle = at.x + wide / 2;
@@ -60,16 +61,17 @@ void write_verdict(PanelContext& c, Writer& out, const ExpectedAt& healthy) {
     if (seen) {
         using diagnosis::airflow::Verdict;
         const Verdict verdict = diagnosis::airflow::judge(healthy.word, *seen);
-        const std::string title = verdict == Verdict::more   ? "More than a healthy unit shows"
-                                  : verdict == Verdict::less ? "Less than a healthy unit shows"
-                                                             : "As a healthy unit shows it";
-        std::string detail = fmt::format("Expected: {}. Seen: {}.", model::word(healthy.word), model::word(*seen));
-        if (verdict == Verdict::less) detail += " Is the port open, and does the air arrive?";
+        const std::string title = verdict == Verdict::more   ? c.tr("More than a healthy unit shows")
+                                  : verdict == Verdict::less ? c.tr("Less than a healthy unit shows")
+                                                             : c.tr("As a healthy unit shows it");
+        std::string detail = filled(c.tr("Expected: {0}. Seen: {1}."), c.tr.word(healthy.word), c.tr.word(*seen));
+        if (verdict == Verdict::less) detail += c.tr(" Is the port open, and does the air arrive?");
         out.card("", title, detail, verdict == Verdict::more);
     }
-    out.body(fmt::format("A healthy unit: {}, {}. A gauge that closes {} would rise to {}.", model::word(healthy.word),
-                         flow_words(normal_lpm(healthy.flow_kgps)), c.session().document.came_out,
-                         gauge_words(healthy.plugged_gauge_pa, c.session().view.units)));
+    out.body(filled(c.tr("A healthy unit: {0}, {1}. A gauge that closes {2} would rise to {3}."),
+                    c.tr.word(healthy.word), flow_words(c.tr, normal_lpm(healthy.flow_kgps)),
+                    c.session().document.came_out,
+                    gauge_words(c.tr, healthy.plugged_gauge_pa, c.session().view.units)));
     out.mark("text expected", top);
 }
 
@@ -92,8 +94,8 @@ void supply_slider(PanelContext& c, Writer& out) {
     const auto unit = psi ? model::PressureDimension::Unit::psi : model::PressureDimension::Unit::bar;
     const double si = model::PressureDimension::units[static_cast<std::size_t>(unit)].si_per_unit;
     const double supply = supply_gauge_pa(c.session().document);
-    const auto move = slider_row(c, out, "slider supply", "Air at the regulator", gauge_words(supply, units),
-                                 supply / si, psi ? 120 : 8, psi ? 1 : 0.05, 1);
+    const auto move = slider_row(c, out, "slider supply", c.tr("Air at the regulator"),
+                                 gauge_words(c.tr, supply, units), supply / si, psi ? 120 : 8, psi ? 1 : 0.05, 1);
     if (move.changed)
         c.commands.emplace_back(command::SetSupply{model::GaugePressure{move.value, unit}, move.settled});
     else if (move.settled && c.session().document.supply) // let go: the figure stays, and the step to undo is closed
@@ -103,24 +105,27 @@ void supply_slider(PanelContext& c, Writer& out) {
 void write_what_if(PanelContext& c, Writer& out) {
     const AirNow& now = *c.derived().air_now;
     const UnitSystem units = c.session().view.units;
-    out.heading("What if");
+    out.heading(c.tr("What if"));
     supply_slider(c, out);
     if (!now.seal.empty()) {
         const double hole = c.session().view.what_if_mm;
-        const auto move = slider_row(c, out, "slider hole", fmt::format("Hole in {}", now.seal),
-                                     hole > 0 ? length_words(model::mm(hole), units) : "sound", hole, 6, 0.05, 1.7);
+        const auto move =
+            slider_row(c, out, "slider hole", filled(c.tr("Hole in {0}"), now.seal),
+                       hole > 0 ? length_words(c.tr, model::mm(hole), units) : c.tr("sound"), hole, 6, 0.05, 1.7);
         if (move.changed) c.commands.emplace_back(command::WhatIf{move.value});
     }
     const float top = out.at().y;
     const std::string& out_port = c.session().document.came_out;
     if (!out_port.empty()) {
-        out.body(fmt::format("Then {} blows {}: {}. A gauge on it reads {}.", out_port, flow_words(now.out_lpm),
-                             model::word(now.word), gauge_words(now.out_plugged_gauge_pa, units)),
+        out.body(filled(c.tr("Then {0} blows {1}: {2}. A gauge on it reads {3}."), out_port,
+                        flow_words(c.tr, now.out_lpm), c.tr.word(now.word),
+                        gauge_words(c.tr, now.out_plugged_gauge_pa, units)),
                  0.25F);
     }
-    out.note(fmt::format("{} itself reads {} and takes {}; {} come out in the case.", c.session().document.air_into,
-                         gauge_words(now.port_gauge_pa, units), flow_words(now.supply_lpm), flow_words(now.case_lpm)));
-    if (!now.report.converged) out.note("This case did not come to a balance: do not trust these figures.");
+    out.note(filled(c.tr("{0} itself reads {1} and takes {2}; {3} come out in the case."),
+                    c.session().document.air_into, gauge_words(c.tr, now.port_gauge_pa, units),
+                    flow_words(c.tr, now.supply_lpm), flow_words(c.tr, now.case_lpm)));
+    if (!now.report.converged) out.note(c.tr("This case did not come to a balance: do not trust these figures."));
     out.mark("text what if", top);
 }
 
@@ -136,7 +141,7 @@ Command saw(const std::string& at, std::optional<Heard> word) {
 void write_air(PanelContext& c, Writer& out) {
     const ExpectedAt* healthy = healthy_pair(c);
     if (healthy == nullptr || healthy->same_circuit || !c.derived().air_now) return;
-    out.heading(fmt::format("How much came out of {}?", c.session().document.came_out));
+    out.heading(filled(c.tr("How much came out of {0}?"), c.session().document.came_out));
     word_buttons(c, out);
     write_verdict(c, out, *healthy);
     write_what_if(c, out);
@@ -148,9 +153,9 @@ void write_air_in(PanelContext& c, Writer& out) {
     const UnitSystem units = c.session().view.units;
     const float top = out.at().y;
     out.gap(0.5F);
-    out.body(fmt::format("A healthy unit takes {} here at {} and lets {} out in the case: {}.",
-                         flow_words(normal_lpm(row.supply_kgps)), gauge_words(row.supply_gauge_pa, units),
-                         flow_words(normal_lpm(row.case_kgps)), model::word(row.case_word)));
+    out.body(filled(c.tr("A healthy unit takes {0} here at {1} and lets {2} out in the case: {3}."),
+                    flow_words(c.tr, normal_lpm(row.supply_kgps)), gauge_words(c.tr, row.supply_gauge_pa, units),
+                    flow_words(c.tr, normal_lpm(row.case_kgps)), c.tr.word(row.case_word)));
     for (const int flow : row.case_by_design)
         out.note(c.map().by_design[static_cast<std::size_t>(flow)].reason);
     out.mark("text healthy", top);

@@ -39,22 +39,29 @@ std::string cell_words(const PanelContext& c, const ExpectedRow& row, const Expe
     const auto& map = c.map();
     const std::string from = port_title(map, map.ports[static_cast<std::size_t>(row.into)].id);
     const std::string to = port_title(map, map.ports[static_cast<std::size_t>(at.port)].id);
-    std::string text =
-        fmt::format("Air into {}, at {}: {}, {}; {} on a gauge that closes it.", from, to, model::word(at.word),
-                    flow_words(normal_lpm(at.flow_kgps)), gauge_words(at.plugged_gauge_pa, c.session().view.units));
-    if (at.same_circuit) text += " Both ports open into one circuit.";
-    if (!at.by_design.empty()) text += " By design: " + reasons(c, at.by_design);
+    std::string text = filled(c.tr("Air into {0}, at {1}: {2}, {3}; {4} on a gauge that closes it."), from, to,
+                              c.tr.word(at.word), flow_words(c.tr, normal_lpm(at.flow_kgps)),
+                              gauge_words(c.tr, at.plugged_gauge_pa, c.session().view.units));
+    if (at.same_circuit) text += " " + c.tr("Both ports open into one circuit.");
+    if (!at.by_design.empty()) text += " " + filled(c.tr("By design: {0}"), reasons(c, at.by_design));
     return text;
 }
 
-std::string flow_figure(double lpm) {
+std::string flow_figure(const Translator& tr, double lpm) {
     if (lpm < 0.05) return "";
-    return lpm < 9.95 ? fmt::format("{:.1f}", lpm) : fmt::format("{:.0f}", lpm);
+    return tr.number(lpm, lpm < 9.95 ? 1 : 0);
+}
+
+/// As short as it can be written: "0.15", "2".
+std::string plain_figure(const Translator& tr, double value) {
+    const std::string shortest = fmt::format("{:g}", value);
+    const std::size_t point = shortest.find('.');
+    return tr.number(value, point == std::string::npos ? 0 : static_cast<int>(shortest.size() - point) - 1);
 }
 
 std::string gauge_figure(const PanelContext& c, double gauge_pa) {
     if (gauge_pa < 0.01 * c.derived().chart_gauge_pa) return "";
-    const std::string words = gauge_words(gauge_pa, c.session().view.units);
+    const std::string words = gauge_words(c.tr, gauge_pa, c.session().view.units);
     return words.substr(0, words.find(' '));
 }
 
@@ -96,8 +103,9 @@ void draw_heads(PanelContext& c, const Grid& grid) {
                port_title(c.map(), port.id));
     }
     const ImVec2 last{grid.at(0, count).x, grid.origin.y - grid.head};
-    const float wide = Widgets::measure(w.fonts.strong, "case").x;
-    w.line(w.fonts.strong, w.colours.ink, {last.x + (grid.cell - wide) / 2, last.y + w.px(20)}, grid.cell, "case");
+    const float wide = Widgets::measure(w.fonts.strong, c.tr("case")).x;
+    w.line(w.fonts.strong, w.colours.ink, {last.x + (grid.cell - wide) / 2, last.y + w.px(20)}, grid.cell,
+           c.tr("case"));
 }
 
 void draw_row(PanelContext& c, const Grid& grid, const ExpectedRow& row) {
@@ -122,8 +130,8 @@ void draw_row(PanelContext& c, const Grid& grid, const ExpectedRow& row) {
         }
         if (w.hovered())
             list->AddRectFilled(place, {place.x + grid.cell, place.y + grid.row}, u32(faded(w.colours.action, 0.14F)));
-        const std::string figure =
-            c.transient.chart_gauges ? gauge_figure(c, at.plugged_gauge_pa) : flow_figure(normal_lpm(at.flow_kgps));
+        const std::string figure = c.transient.chart_gauges ? gauge_figure(c, at.plugged_gauge_pa)
+                                                            : flow_figure(c.tr, normal_lpm(at.flow_kgps));
         draw_cell(c, grid, place, at.word, figure, !at.by_design.empty());
         if (from.id == d.air_into && to.id == d.came_out) {
             const auto seen = seen_word(d);
@@ -134,10 +142,11 @@ void draw_row(PanelContext& c, const Grid& grid, const ExpectedRow& row) {
     }
     const ImVec2 last = grid.at(r, count);
     w.pressed("case " + from.id, last, {grid.cell, grid.row}, true,
-              fmt::format("Air into {}: {} come out in the open case, {}. {}", port_title(c.map(), from.id),
-                          flow_words(normal_lpm(row.case_kgps)), model::word(row.case_word),
-                          reasons(c, row.case_by_design)));
-    draw_cell(c, grid, last, row.case_word, c.transient.chart_gauges ? "" : flow_figure(normal_lpm(row.case_kgps)),
+              filled(c.tr("Air into {0}: {1} come out in the open case, {2}. {3}"), port_title(c.map(), from.id),
+                     flow_words(c.tr, normal_lpm(row.case_kgps)), c.tr.word(row.case_word),
+                     reasons(c, row.case_by_design)));
+    draw_cell(c, grid, last, row.case_word,
+              c.transient.chart_gauges ? "" : flow_figure(c.tr, normal_lpm(row.case_kgps)),
               !row.case_by_design.empty());
     const ImVec2 own = grid.at(r, row.into);
     list->AddLine({own.x + grid.cell * 0.3F, own.y + grid.row / 2}, {own.x + grid.cell * 0.7F, own.y + grid.row / 2},
@@ -150,19 +159,21 @@ void draw_legend(PanelContext& c, const ImVec2& at, float width) {
     for (const Heard word : {Heard::nothing, Heard::faint, Heard::clear, Heard::strong}) {
         const auto& from = c.session().document.bench.heard_from_lpm;
         const auto k = static_cast<std::size_t>(word);
-        const std::string words = k == 0 ? fmt::format("nothing, below {:g}", from[0])
-                                         : fmt::format("{} from {:g}", model::word(word), from[k - 1]);
+        const std::string words = k == 0
+                                      ? filled(c.tr("nothing, below {0}"), plain_figure(c.tr, from[0]))
+                                      : filled(c.tr("{0} from {1}"), c.tr.word(word), plain_figure(c.tr, from[k - 1]));
         const ImVec2 p = flow.next(w.px(24) + Widgets::measure(w.fonts.note, words).x);
         draw_heard_mark(w, {p.x + w.px(9), p.y + w.px(9)}, w.px(7), word, w.colours.ink, w.colours.raised);
         w.line(w.fonts.note, w.colours.second_ink, {p.x + w.px(22), p.y + w.px(2)}, width, words);
     }
-    const std::string_view design = "by design";
+    const std::string design = c.tr("by design");
     const ImVec2 p = flow.next(w.px(20) + Widgets::measure(w.fonts.note, design).x);
     ImGui::GetWindowDrawList()->AddTriangleFilled({p.x, p.y + w.px(4)}, {p.x + w.px(11), p.y + w.px(4)},
                                                   {p.x + w.px(11), p.y + w.px(15)}, u32(w.colours.action));
     w.line(w.fonts.note, w.colours.second_ink, {p.x + w.px(17), p.y + w.px(2)}, width, design);
     w.line(w.fonts.note, w.colours.second_ink, flow.next(w.px(260)), width,
-           c.transient.chart_gauges ? "figures: gauge that closes the port" : "figures: normal litres a minute");
+           c.transient.chart_gauges ? c.tr("figures: gauge that closes the port")
+                                    : c.tr("figures: normal litres a minute"));
 }
 
 } // namespace
@@ -175,25 +186,26 @@ void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         const int count = static_cast<int>(c.map().ports.size());
         if (count == 0) {
             w.text(w.fonts.body, w.colours.ink, {origin.x + pad, origin.y + pad}, extent.x - 2 * pad,
-                   "No unit is open: drag its map onto this window first.");
+                   c.tr("No unit is open: drag its map onto this window first."));
             w.end_region();
             return;
         }
         float y = origin.y + pad;
         const float inner = extent.x - 2 * pad - w.px(12); // the scroll bar's
-        const std::string_view turn = c.transient.chart_gauges ? "Show flows" : "Show gauges";
+        const std::string turn = c.transient.chart_gauges ? c.tr("Show flows") : c.tr("Show gauges");
         const float wide = w.button_width(turn);
         if (w.button("chart figures", turn, {origin.x + extent.x - pad - wide, origin.y + w.px(10)},
                      {wide, w.px(size::target)}, ButtonStyle::plain, true,
-                     "Flow out of the open port, or what a gauge reads that closes it"))
+                     c.tr("Flow out of the open port, or what a gauge reads that closes it")))
             c.transient.chart_gauges = !c.transient.chart_gauges;
         y += w.text(w.fonts.title, w.colours.ink, {origin.x + pad, y}, inner - wide - pad,
-                    fmt::format("What a healthy unit shows at {}",
-                                gauge_words(c.derived().chart_gauge_pa, c.session().view.units)));
+                    filled(c.tr("What a healthy unit shows at {0}"),
+                           gauge_words(c.tr, c.derived().chart_gauge_pa, c.session().view.units)));
         y += w.px(4);
-        y += w.text(w.fonts.body, w.colours.second_ink, {origin.x + pad, y}, inner - wide - pad,
-                    "Air into the port of the row, all others open; the column says where it shows. Press a cell to "
-                    "ask about it.");
+        y += w.text(
+            w.fonts.body, w.colours.second_ink, {origin.x + pad, y}, inner - wide - pad,
+            c.tr("Air into the port of the row, all others open; the column says where it shows. Press a cell to "
+                 "ask about it."));
         y += w.px(10);
         draw_legend(c, {origin.x + pad, y}, inner);
         y += w.px(inner > w.px(760) ? 34.0F : 62.0F);
@@ -217,8 +229,8 @@ void draw_chart(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         }
         const float end = grid.at(count, 0).y + w.px(8);
         w.text(w.fonts.note, w.colours.second_ink, {origin.x + pad, end}, inner,
-               "Leaks of sound seals are defaults of their kind where the map has no figures: common practice, no "
-               "source.");
+               c.tr("Leaks of sound seals are defaults of their kind where the map has no figures: common practice, no "
+                    "source."));
         w.content_ends_at({grid.at(0, count + 1).x + pad, end + w.px(44)});
     }
     w.end_region();

@@ -29,6 +29,17 @@ std::string asked_suspect(const PanelContext& c) {
     return selected.kind == model::SubjectKind::seal ? selected.id : std::string();
 }
 
+/// The longest of the four words in the language.
+std::string longest_word(const PanelContext& c) {
+    std::string longest_one;
+    for (const Heard word : all_words) {
+        const std::string one = c.tr.word(word);
+        if (Widgets::measure(c.w.fonts.strong, one).x > Widgets::measure(c.w.fonts.strong, longest_one).x)
+            longest_one = one;
+    }
+    return longest_one;
+}
+
 /// What it would show at a place of the current reading, in a word or as the gauge that was read there.
 std::string predicted_at(const PanelContext& c, const std::string& at) {
     const std::string seal = asked_suspect(c);
@@ -42,11 +53,11 @@ std::string predicted_at(const PanelContext& c, const std::string& at) {
             if (comparison.reading + 1 != weighed.check.readings.size()) continue;
             const auto& seen = weighed.check.readings[comparison.reading].seen;
             if (comparison.seen >= seen.size() || seen[comparison.seen].at != at) continue;
-            return fmt::format("{} would: {}", seal,
-                               seen[comparison.seen].pressure
-                                   ? gauge_words(comparison.gauge_pa, c.session().view.units)
-                                   : std::string(model::word(diagnosis::airflow::heard(
-                                         comparison.flow_lpm, {c.session().document.bench.heard_from_lpm}))));
+            return filled(c.tr("{0} would: {1}"), seal,
+                          seen[comparison.seen].pressure
+                              ? gauge_words(c.tr, comparison.gauge_pa, c.session().view.units)
+                              : c.tr.word(diagnosis::airflow::heard(comparison.flow_lpm,
+                                                                    {c.session().document.bench.heard_from_lpm})));
         }
     }
     return {};
@@ -63,7 +74,8 @@ std::optional<Heard> healthy_word(const PanelContext& c, std::size_t port) {
 }
 
 /// What the first test showed at a place of the reading that is being made again; empty where it is no retest.
-std::string before_at(const Document& d, const std::string& at, UnitSystem units) {
+std::string before_at(const PanelContext& c, const std::string& at) {
+    const Document& d = c.session().document;
     if (d.check_at >= d.job.checks.size() || d.job.checks[d.check_at].purpose != model::CheckPurpose::retest) return {};
     const auto* first = model::last_check(d.job, model::CheckPurpose::before);
     const auto* now = current_reading(d);
@@ -72,7 +84,7 @@ std::string before_at(const Document& d, const std::string& at, UnitSystem units
         const auto& reading = entry->reading;
         if (reading.into != d.air_into || (now != nullptr && reading.plugged != now->plugged)) continue;
         for (const auto& seen : reading.seen) {
-            if (seen.at == at) return "before: " + seen_words(seen, units);
+            if (seen.at == at) return filled(c.tr("before: {0}"), seen_words(c.tr, seen, c.session().view.units));
         }
     }
     return {};
@@ -90,7 +102,7 @@ void closed_rows(PanelContext& c, Writer& out, const std::string& at, const mode
         const auto move = w.slider("slider " + what + " " + at, {p.x + name, p.y},
                                    {out.width() - name - clear - gap, height}, now, 0, most, step);
         if (move.changed) c.commands.emplace_back(command::Saw{at, seen_of(move.value)});
-        if (w.button("no " + what + " " + at, "none", {p.x + out.width() - clear, p.y}, {clear, height},
+        if (w.button("no " + what + " " + at, c.tr("none"), {p.x + out.width() - clear, p.y}, {clear, height},
                      ButtonStyle::plain, set)) {
             c.commands.emplace_back(command::Saw{at, std::nullopt});
             c.transient.gauge_at.clear();
@@ -101,7 +113,7 @@ void closed_rows(PanelContext& c, Writer& out, const std::string& at, const mode
     const auto unit = psi ? model::PressureDimension::Unit::psi : model::PressureDimension::Unit::bar;
     const double si = model::PressureDimension::units[static_cast<std::size_t>(unit)].si_per_unit;
     const bool gauged = seen != nullptr && seen->pressure;
-    row("gauge", "Gauge reads", gauged, gauged ? seen->pressure->si() / si : 0,
+    row("gauge", c.tr("Gauge reads"), gauged, gauged ? seen->pressure->si() / si : 0,
         supply_gauge_pa(c.session().document) / si, psi ? 0.5 : 0.02, [&](double value) {
             model::Seen s;
             s.pressure = model::GaugePressure{value, unit};
@@ -113,7 +125,7 @@ void closed_rows(PanelContext& c, Writer& out, const std::string& at, const mode
     });
     if (!applies) return;
     const bool timed = seen != nullptr && seen->applies_after_s;
-    row("time", "Applies after", timed, timed ? std::min(*seen->applies_after_s, longest) : 0, longest, 0.1,
+    row("time", c.tr("Applies after"), timed, timed ? std::min(*seen->applies_after_s, longest) : 0, longest, 0.1,
         [&](double value) {
             model::Seen s;
             s.applies_after_s = value;
@@ -138,14 +150,15 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
         draw_swatch(c, {p.x, p.y + w.px(8)}, {w.px(34), height - w.px(16)}, c.map().ports[port].circuit, w.fonts.note,
                     model::circuit_tag(c.map(), c.map().ports[port].circuit));
     const float x = p.x + w.px(42), room = name - w.px(46);
-    const auto title = Widgets::in_lines(w.fonts.strong, room, 2, open_case ? "Open case" : port_title(c.map(), at));
+    const auto title =
+        Widgets::in_lines(w.fonts.strong, room, 2, open_case ? c.tr("Open case") : port_title(c.map(), at));
     const float top = p.y + (height - title.height - w.fonts.note->FontSize) / 2;
     w.lines(w.fonts.strong, w.colours.ink, {x, top}, room, title);
     std::string under = predicted_at(c, at);
     if (under.empty()) {
-        under = before_at(c.session().document, at, c.session().view.units);
+        under = before_at(c, at);
         const auto healthy = healthy_word(c, port);
-        if (under.empty() && healthy) under = fmt::format("healthy: {}", model::word(*healthy));
+        if (under.empty() && healthy) under = filled(c.tr("healthy: {0}"), c.tr.word(*healthy));
     }
     w.line(w.fonts.note, w.colours.second_ink, {x, top + title.height}, room, under);
     const auto healthy = healthy_word(c, port);
@@ -159,10 +172,10 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
             c.commands.push_back(saw(at, chosen ? std::nullopt : std::optional(word)));
         if (more)
             w.card(b, {wide, height}, mix(w.colours.raised, w.colours.suspect, 0.12F), w.colours.suspect, w.px(2));
-        const std::string caption(model::word(word));
+        const std::string caption = c.tr.word(word);
         const float text = Widgets::measure(w.fonts.strong, caption).x, mark = w.px(7);
         // All four have their mark or none has: there must be room beside the longest word.
-        const bool both = Widgets::measure(w.fonts.strong, model::word(Heard::nothing)).x + 3.5F * mark < wide;
+        const bool both = Widgets::measure(w.fonts.strong, longest_word(c)).x + 3.5F * mark < wide;
         const float left = b.x + (wide - text - (both ? 3 * mark : 0)) / 2;
         const ImVec4 ink = plugged ? w.colours.rule : w.colours.ink;
         if (both) draw_heard_mark(w, {left + mark, b.y + height / 2}, mark, word, ink, w.colours.raised);
@@ -176,9 +189,11 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
     }
     const ImVec2 g{p.x + out.width() - gauge, p.y};
     const bool read = seen != nullptr && (seen->pressure || seen->applies_after_s);
-    const std::string reads = read ? seen_words(*seen, c.session().view.units) : plugged ? "closed" : "gauge";
+    const std::string reads = read      ? seen_words(c.tr, *seen, c.session().view.units)
+                              : plugged ? c.tr("closed")
+                                        : c.tr("gauge");
     if (w.button("gauge " + at, reads, g, {gauge, height}, read ? ButtonStyle::chosen : ButtonStyle::plain, true,
-                 "A gauge or a plug closes this port: press to set what it reads, or when its element applies")) {
+                 c.tr("A gauge or a plug closes this port: press to set what it reads, or when its element applies"))) {
         c.transient.gauge_at = c.transient.gauge_at == at ? "" : at;
     }
     out.advance(height + gap);
@@ -193,10 +208,11 @@ void write_full_check(PanelContext& c, Writer& out) {
     const auto& full = c.derived().full_check;
     const std::size_t ports = c.map().ports.size(), numbered = full ? full->shortest : 0;
     if (full)
-        out.note(numbered == ports ? std::string("A full check blows into every port, in any order.")
-                                   : fmt::format("Air into the {} numbered ports finds every single fault that air can "
-                                                 "find. The others help to tell seals apart.",
-                                                 numbered),
+        out.note(numbered == ports
+                     ? c.tr("A full check blows into every port, in any order.")
+                     : filled(c.tr("Air into the {0} numbered ports finds every single fault that air can "
+                                   "find. The others help to tell seals apart."),
+                              numbered),
                  0.75F);
     const float height = w.px(size::target), mark = w.px(9);
     Flow flow{out.at(), out.width(), height, w.px(size::unit)};
@@ -214,9 +230,9 @@ void write_full_check(PanelContext& c, Writer& out) {
         // Beside the sheet the same ports have their own names.
         const std::string label = (c.alone ? "port " : "blow ") + port.id;
         if (w.button(label, "", at, {wide, height}, in ? ButtonStyle::chosen : ButtonStyle::plain, true,
-                     blown ? "Air went in here already"
-                     : in  ? "Gets the air: press to take it off"
-                           : "Air into this port"))
+                     blown ? c.tr("Air went in here already")
+                     : in  ? c.tr("Gets the air: press to take it off")
+                           : c.tr("Air into this port")))
             c.commands.emplace_back(command::AirInto{in ? "" : port.id});
         if (w.hovered()) c.transient.pointed = {model::SubjectKind::port, port.id};
         const ImVec2 middle{at.x + w.px(14) + mark, at.y + height / 2};
@@ -242,36 +258,38 @@ void write_reading(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const Document& d = c.session().document;
     if (d.air_into.empty()) {
-        out.text(w.fonts.title, w.colours.ink, "Where does the air go in?");
+        out.text(w.fonts.title, w.colours.ink, c.tr("Where does the air go in?"));
         if (c.map().ports.empty()) {
-            out.body("No unit is open: drag its map onto this window first.");
+            out.body(c.tr("No unit is open: drag its map onto this window first."));
             return;
         }
-        out.body("Press the port that gets it, or take the next step that is worked out for you.");
+        out.body(c.tr("Press the port that gets it, or take the next step that is worked out for you."));
         write_full_check(c, out);
         return;
     }
     const auto* reading = current_reading(d);
     std::string change;
-    if (reading != nullptr && reading->wet) change += ", wetted with oil";
-    if (reading != nullptr && reading->shaft_turned_deg) change += ", shaft turned";
-    if (reading != nullptr && reading->pushed) change += ", shaft pushed";
-    if (reading != nullptr && reading->plate_resnugged) change += ", plate snugged anew";
+    if (reading != nullptr && reading->wet) change += ", " + c.tr("wetted with oil");
+    if (reading != nullptr && reading->shaft_turned_deg) change += ", " + c.tr("shaft turned");
+    if (reading != nullptr && reading->pushed) change += ", " + c.tr("shaft pushed");
+    if (reading != nullptr && reading->plate_resnugged) change += ", " + c.tr("plate snugged anew");
     out.text(w.fonts.title, w.colours.ink,
-             fmt::format("Air into {} at {}{}", port_title(c.map(), d.air_into),
-                         gauge_words(supply_gauge_pa(d), c.session().view.units), change),
+             filled(c.tr("Air into {0} at {1}{2}"), port_title(c.map(), d.air_into),
+                    gauge_words(c.tr, supply_gauge_pa(d), c.session().view.units), change),
              0.25F);
-    out.note("What comes out where? A port that is left out was not tested. Air off before a port is closed or opened.",
-             0.75F);
+    out.note(
+        c.tr(
+            "What comes out where? A port that is left out was not tested. Air off before a port is closed or opened."),
+        0.75F);
     const float third = std::min(w.px(150), (out.width() - w.px(220)) / 3), height = w.px(size::target);
-    w.line(w.fonts.body, w.colours.ink, {out.at().x, out.at().y + w.px(13)}, w.px(200), "How did it apply?");
+    w.line(w.fonts.body, w.colours.ink, {out.at().x, out.at().y + w.px(13)}, w.px(200), c.tr("How did it apply?"));
     for (int k = 0; k < 3; ++k) {
         const auto felt = static_cast<model::Applied>(k);
         const bool chosen = reading != nullptr && reading->applied == felt;
         const ImVec2 at{out.at().x + std::min(w.px(210), 0.3F * out.width()) +
                             static_cast<float>(k) * (third + w.px(4)),
                         out.at().y};
-        if (w.button("felt " + std::string(model::word(felt)), model::word(felt), at, {third, height},
+        if (w.button("felt " + std::string(model::word(felt)), c.tr.word(felt), at, {third, height},
                      chosen ? ButtonStyle::chosen : ButtonStyle::plain))
             c.commands.emplace_back(command::Felt{chosen ? std::nullopt : std::optional(felt)});
     }
@@ -281,16 +299,16 @@ void write_reading(PanelContext& c, Writer& out) {
         if (p < c.map().ports.size() && c.map().ports[p].id == d.air_into) continue;
         place_row(c, out, p);
     }
-    const float rest = w.button_width("Nothing at all others");
-    if (w.button("Nothing at all others", "Nothing at all others", out.at(), {rest, height}, ButtonStyle::plain, true,
-                 "Every port without a word was listened at and silent")) {
+    const float rest = w.button_width(c.tr("Nothing at all others"));
+    if (w.button("Nothing at all others", c.tr("Nothing at all others"), out.at(), {rest, height}, ButtonStyle::plain,
+                 true, c.tr("Every port without a word was listened at and silent"))) {
         for (const auto& port : c.map().ports) {
             if (port.id != d.air_into && seen_at(d, port.id) == nullptr)
                 c.commands.push_back(saw(port.id, Heard::nothing));
         }
     }
     out.advance(height);
-    out.heading("Then air into");
+    out.heading(c.tr("Then air into"));
     write_full_check(c, out);
 }
 

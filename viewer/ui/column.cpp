@@ -18,8 +18,8 @@ namespace {
 
 ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
-constexpr std::string_view caution =
-    "Regulated air. Eyes and ears covered. Fingers clear of bands and servos. The maker's information decides.";
+constexpr std::string_view caution = model::marked(
+    "Regulated air. Eyes and ears covered. Fingers clear of bands and servos. The maker's information decides.");
 constexpr std::size_t ways_shown = 8;
 
 void write_question(PanelContext& c, Writer& out) {
@@ -27,26 +27,27 @@ void write_question(PanelContext& c, Writer& out) {
     const Document& d = c.session().document;
     const float from = out.at().y;
     if (!c.has_unit()) {
-        out.text(w.fonts.title, w.colours.ink, "No unit is open");
-        out.body("Drag the map of a unit onto this window: a text file that ends in .toml.");
-        out.note("The folder assets-demo has three invented units to begin with, and docs/map-reference.md says how to "
-                 "write a map of your own.");
+        out.text(w.fonts.title, w.colours.ink, c.tr("No unit is open"));
+        out.body(c.tr("Drag the map of a unit onto this window: a text file that ends in .toml."));
+        out.note(
+            c.tr("The folder assets-demo has three invented units to begin with, and docs/map-reference.md says how to "
+                 "write a map of your own."));
     } else if (d.air_into.empty() && d.came_out.empty()) {
-        out.text(w.fonts.title, w.colours.ink, "Where does the air go in?");
-        out.body("Click that port, on the drawing or in the list.");
+        out.text(w.fonts.title, w.colours.ink, c.tr("Where does the air go in?"));
+        out.body(c.tr("Click that port, on the drawing or in the list."));
         if (const auto& pressure = c.map().unit.air_pressure) {
-            out.note(fmt::format("The map gives {} for the air check of this unit.",
-                                 pressure_words(*pressure, c.session().view.units)));
+            out.note(filled(c.tr("The map gives {0} for the air check of this unit."),
+                            pressure_words(c.tr, *pressure, c.session().view.units)));
         }
     } else if (d.came_out.empty()) {
-        out.text(w.fonts.title, w.colours.ink, "Air into " + port_title(c.map(), d.air_into));
-        out.body("Where did it come out? Click that port, on the drawing or in the list.");
+        out.text(w.fonts.title, w.colours.ink, filled(c.tr("Air into {0}"), port_title(c.map(), d.air_into)));
+        out.body(c.tr("Where did it come out? Click that port, on the drawing or in the list."));
     } else if (d.air_into.empty()) {
-        out.text(w.fonts.title, w.colours.ink, "It came out of " + port_title(c.map(), d.came_out));
-        out.body("Which port got the air? Click it, on the drawing or in the list.");
+        out.text(w.fonts.title, w.colours.ink, filled(c.tr("It came out of {0}"), port_title(c.map(), d.came_out)));
+        out.body(c.tr("Which port got the air? Click it, on the drawing or in the list."));
     } else {
-        out.text(w.fonts.title, w.colours.ink, "Air into " + port_title(c.map(), d.air_into), 0.25F);
-        out.text(w.fonts.body, w.colours.second_ink, "came out of " + port_title(c.map(), d.came_out));
+        out.text(w.fonts.title, w.colours.ink, filled(c.tr("Air into {0}"), port_title(c.map(), d.air_into)), 0.25F);
+        out.text(w.fonts.body, w.colours.second_ink, filled(c.tr("came out of {0}"), port_title(c.map(), d.came_out)));
     }
     out.mark("text question", from);
 }
@@ -55,38 +56,39 @@ void write_answer(PanelContext& c, Writer& out) {
     const Widgets& w = c.w;
     const auto& answer = *c.derived().answer;
     const model::UnitMap& map = c.map();
-    const std::string from_name = model::circuit_name(map, answer.from.circuit);
-    const std::string to_name = model::circuit_name(map, answer.to.circuit);
+    const std::string from_name = circuit_words(c.tr, map, answer.from.circuit);
+    const std::string to_name = circuit_words(c.tr, map, answer.to.circuit);
     out.gap(1);
     const float top = out.at().y;
     if (answer.same_circuit) {
-        out.text(w.fonts.answer, w.colours.ink, "One circuit, two ports");
-        out.body(fmt::format("{} and {} both open into {}: air from one in the other is no fault.", answer.from.port,
-                             answer.to.port, from_name));
+        out.text(w.fonts.answer, w.colours.ink, c.tr("One circuit, two ports"));
+        out.body(filled(c.tr("{0} and {1} both open into {2}: air from one in the other is no fault."),
+                        answer.from.port, answer.to.port, from_name));
         out.mark("text answer", top);
         return;
     }
     const auto shown = std::find_if(answer.seals.begin(), answer.seals.end(),
                                     [&](const auto& d) { return d.seal == c.derived().suspect; });
     if (shown == answer.seals.end()) {
-        out.text(w.fonts.answer, w.colours.ink, fmt::format("No one seal divides {} from {}", from_name, to_name));
-        out.body(answer.ways_round.empty() ? "The map shows no way for the air between them: read the ports once more."
-                                           : "The air must have come round through another circuit.");
+        out.text(w.fonts.answer, w.colours.ink, filled(c.tr("No one seal divides {0} from {1}"), from_name, to_name));
+        out.body(answer.ways_round.empty()
+                     ? c.tr("The map shows no way for the air between them: read the ports once more.")
+                     : c.tr("The air must have come round through another circuit."));
         out.mark("text answer", top);
         return;
     }
-    out.text(w.fonts.answer, w.colours.ink, diagnosis::headline(map, *shown));
+    out.text(w.fonts.answer, w.colours.ink, diagnosis::headline(map, *shown, c.tr));
     const auto* seal = model::find(map.seals, shown->seal);
     if (shown->position) {
-        out.text(w.fonts.body, w.colours.second_ink, both_ends_lying(map, *shown->position, c.session().view.lying),
-                 0.25F);
+        out.text(w.fonts.body, w.colours.second_ink,
+                 both_ends_lying(c.tr, map, *shown->position, c.session().view.lying), 0.25F);
     } else if (seal) {
-        out.text(w.fonts.body, w.colours.second_ink, place_words(map, *seal, c.session().view.lying), 0.25F);
+        out.text(w.fonts.body, w.colours.second_ink, place_words(c.tr, map, *seal, c.session().view.lying), 0.25F);
     }
-    out.body(fmt::format("divides {} from {}", from_name, to_name));
+    out.body(filled(c.tr("divides {0} from {1}"), from_name, to_name));
     if (shown->one_way) {
-        out.note(shown->against_it ? "It seals one way: this is the direction that it holds back."
-                                   : "It seals one way, and this is not the direction that it holds back.");
+        out.note(shown->against_it ? c.tr("It seals one way: this is the direction that it holds back.")
+                                   : c.tr("It seals one way, and this is not the direction that it holds back."));
     }
     out.mark("text answer", top);
 }
@@ -94,13 +96,13 @@ void write_answer(PanelContext& c, Writer& out) {
 void write_suspects(PanelContext& c, Writer& out) {
     const auto& answer = *c.derived().answer;
     if (answer.seals.empty()) return;
-    out.heading(answer.seals.size() == 1 ? "The only seal between them" : "Seals that divide them");
+    out.heading(answer.seals.size() == 1 ? c.tr("The only seal between them") : c.tr("Seals that divide them"));
     for (const auto& divider : answer.seals) {
         const auto* seal = model::find(c.map().seals, divider.seal);
         if (!seal) continue;
         const bool chosen = divider.seal == c.derived().suspect;
-        std::string title = divider.seal + "  " + kind_words(*seal);
-        const std::string place = place_words(c.map(), *seal, c.session().view.lying);
+        std::string title = divider.seal + "  " + kind_words(c.tr, *seal);
+        const std::string place = place_words(c.tr, c.map(), *seal, c.session().view.lying);
         const std::string detail = seal->name.empty() ? place : seal->name + " · " + place;
         if (out.card("suspect " + divider.seal, title, detail, chosen) && !chosen) {
             c.commands.emplace_back(command::ShowSuspect{divider.seal});
@@ -116,16 +118,17 @@ void write_by_design(PanelContext& c, Writer& out) {
                            [&](const auto& d) { return d.direction == direction; });
     };
     const float top = out.at().y;
-    out.heading("By design, in this direction");
-    if (!some(diagnosis::Direction::asked)) out.body("Nothing: a good unit shows no more than a breath here.");
+    out.heading(c.tr("By design, in this direction"));
+    if (!some(diagnosis::Direction::asked)) out.body(c.tr("Nothing: a good unit shows no more than a breath here."));
     for (const auto& flow : answer.by_design) {
         if (flow.direction == diagnosis::Direction::asked)
-            out.card("", "A good unit shows air here", flow.reason, false);
+            out.card("", c.tr("A good unit shows air here"), flow.reason, false);
     }
     if (some(diagnosis::Direction::reverse)) {
-        out.heading("By design, in reverse");
+        out.heading(c.tr("By design, in reverse"));
         for (const auto& flow : answer.by_design) {
-            if (flow.direction == diagnosis::Direction::reverse) out.card("", "Only the other way", flow.reason, false);
+            if (flow.direction == diagnosis::Direction::reverse)
+                out.card("", c.tr("Only the other way"), flow.reason, false);
         }
     }
     out.mark("text by design", top);
@@ -134,20 +137,21 @@ void write_by_design(PanelContext& c, Writer& out) {
 void write_ways_round(PanelContext& c, Writer& out) {
     const auto& answer = *c.derived().answer;
     if (answer.ways_round.empty()) return;
-    out.heading("Ways round, with the fewest failed seals");
+    out.heading(c.tr("Ways round, with the fewest failed seals"));
     for (std::size_t i = 0; i < std::min(ways_shown, answer.ways_round.size()); ++i) {
         const auto& way = answer.ways_round[i];
         std::vector<std::string> through;
         for (std::size_t k = 1; k + 1 < way.circuits.size(); ++k)
-            through.push_back(model::circuit_name(c.map(), way.circuits[k]));
-        const std::string title =
-            way.seals.empty() ? "No failed seal" : fmt::format("{}", fmt::join(way.seals, " and "));
-        std::string detail = through.empty() ? "" : fmt::format("through {}", fmt::join(through, ", then "));
+            through.push_back(circuit_words(c.tr, c.map(), way.circuits[k]));
+        const std::string title = way.seals.empty() ? c.tr("No failed seal") : joined(c.tr, way.seals);
+        std::string detail =
+            through.empty() ? "" : filled(c.tr("through {0}"), fmt::format("{}", fmt::join(through, c.tr(", then "))));
         for (const auto& id : way.by_design) {
             const auto* flow = model::find(c.map().by_design, id);
             if (flow == nullptr) continue;
-            detail += fmt::format("{}by design from {} into {}", detail.empty() ? "" : "; ",
-                                  model::circuit_name(c.map(), flow->from), model::circuit_name(c.map(), flow->to));
+            detail += (detail.empty() ? "" : "; ") + filled(c.tr("by design from {0} into {1}"),
+                                                            circuit_words(c.tr, c.map(), flow->from),
+                                                            circuit_words(c.tr, c.map(), flow->to));
         }
         // The card picks out the first seal of the way, so that it can be found on the drawing.
         const std::string label = way.seals.empty() ? "" : fmt::format("way {}", i + 1);
@@ -157,36 +161,37 @@ void write_ways_round(PanelContext& c, Writer& out) {
     }
     const std::size_t more = answer.ways_round.size() - std::min(ways_shown, answer.ways_round.size());
     if (answer.ways_round_cut_off)
-        out.note(fmt::format("and more than {} others", more));
+        out.note(filled(c.tr("and more than {0} others"), more));
     else if (more > 0)
-        out.note(fmt::format("and {} others", more));
+        out.note(filled(c.tr("and {0} others"), more));
 }
 
 void write_selected(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const model::Subject& selected = c.session().view.selected;
     if (selected.kind == model::SubjectKind::none) return;
-    const auto said = subject_words(c.session(), selected);
+    const auto said = subject_words(c.tr, c.session(), selected);
     const UnitSystem units = c.session().view.units;
-    out.heading("Selected: " + said.title);
+    out.heading(filled(c.tr("Selected: {0}"), said.title));
     out.body(said.detail);
     if (const auto* seal =
             selected.kind == model::SubjectKind::seal ? model::find(c.map().seals, selected.id) : nullptr) {
-        std::string facts = kind_words(*seal);
-        if (seal->end_gap) facts += ", end gap " + length_words(*seal->end_gap, units);
-        if (seal->side_clearance) facts += ", side clearance " + length_words(*seal->side_clearance, units);
+        std::string facts = kind_words(c.tr, *seal);
+        if (seal->end_gap) facts += ", " + filled(c.tr("end gap {0}"), length_words(c.tr, *seal->end_gap, units));
+        if (seal->side_clearance)
+            facts += ", " + filled(c.tr("side clearance {0}"), length_words(c.tr, *seal->side_clearance, units));
         out.note(facts);
-        if (!seal->inspect.empty()) out.note("Look for: " + seal->inspect);
-        if (!seal->fit.empty()) out.note("Fitting: " + seal->fit);
+        if (!seal->inspect.empty()) out.note(filled(c.tr("Look for: {0}"), seal->inspect));
+        if (!seal->fit.empty()) out.note(filled(c.tr("Fitting: {0}"), seal->fit));
     }
     if (const auto* circuit =
             selected.kind == model::SubjectKind::circuit ? model::find(c.map().circuits, selected.id) : nullptr) {
         out.note(circuit->note);
     }
-    const float close = w.button_width("Close-up"), off = w.button_width("Leave it");
+    const float close = w.button_width(c.tr("Close-up")), off = w.button_width(c.tr("Leave it"));
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
-    c.action_button("focus", flow.next(close), {close, w.px(size::target)}, ButtonStyle::plain, "Close-up");
-    if (w.button("Leave it", "Leave it", flow.next(off), {off, w.px(size::target)}, ButtonStyle::plain)) {
+    c.action_button("focus", flow.next(close), {close, w.px(size::target)}, ButtonStyle::plain, c.tr("Close-up"));
+    if (w.button("Leave it", c.tr("Leave it"), flow.next(off), {off, w.px(size::target)}, ButtonStyle::plain)) {
         c.commands.emplace_back(command::Select{});
     }
     out.advance(flow.height());
@@ -206,7 +211,7 @@ std::vector<StepButton> step_buttons(const PanelContext& c, float width) {
     std::vector<StepButton> buttons;
     float free = width - 3 * w.px(size::unit);
     for (const char* id : step_ids) {
-        buttons.push_back({id, std::string(id) == "swap" ? "Swap" : std::string(action(id).title), "", 0});
+        buttons.push_back({id, std::string(id) == "swap" ? c.tr("Swap") : c.tr(action(id).title), "", 0});
         buttons.back().width = std::min(width, w.button_width(buttons.back().caption));
         free -= buttons.back().width;
     }
@@ -220,9 +225,9 @@ std::vector<StepButton> step_buttons(const PanelContext& c, float width) {
     };
     name(buttons[2], c.bench.undo_name());
     name(buttons[3], c.bench.redo_name());
-    const float swap = w.button_width(action("swap").title) - buttons[0].width;
+    const float swap = w.button_width(c.tr(action("swap").title)) - buttons[0].width;
     if (swap <= free) {
-        buttons[0].caption = action("swap").title;
+        buttons[0].caption = c.tr(action("swap").title);
         buttons[0].width += swap;
     }
     return buttons;
@@ -246,14 +251,14 @@ float draw_steps(PanelContext& c, const ImVec2& at, float width) {
                button.name);
     }
     const float y = flow.height() + w.px(size::unit);
-    return y + w.text(w.fonts.note, w.colours.second_ink, {at.x, at.y + y}, width, caution);
+    return y + w.text(w.fonts.note, w.colours.second_ink, {at.x, at.y + y}, width, c.tr(caution));
 }
 
 float steps_height(const PanelContext& c, float width) {
     Flow flow{{0, 0}, width, c.w.px(size::target), c.w.px(size::unit)};
     for (const StepButton& button : step_buttons(c, width))
         static_cast<void>(flow.next(button.width));
-    return flow.height() + c.w.px(size::unit) + c.w.text(c.w.fonts.note, {}, {}, width, caution, false);
+    return flow.height() + c.w.px(size::unit) + c.w.text(c.w.fonts.note, {}, {}, width, c.tr(caution), false);
 }
 
 void write_all(PanelContext& c, Writer& out) {
@@ -271,7 +276,7 @@ void write_all(PanelContext& c, Writer& out) {
         write_suspected(c, out, 3);
     write_selected(c, out);
     if (!c.map().ports.empty()) {
-        out.heading("Ports");
+        out.heading(c.tr("Ports"));
         out.advance(draw_ports(c, out.at(), out.width()));
     }
     if (c.has_unit()) write_view_tools(c, out);
@@ -329,10 +334,10 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
                        at.y + static_cast<float>(i / columns) * (row + gap)};
         ++i;
         const bool in = port.id == d.air_into, out = port.id == d.came_out;
-        const std::string circuit = model::circuit_name(c.map(), port.circuit);
+        const std::string circuit = circuit_words(c.tr, c.map(), port.circuit);
         const std::string tip = fmt::format("{}: {}{}", port_title(c.map(), port.id), circuit,
-                                            in    ? ", gets the air"
-                                            : out ? ", here it came out"
+                                            in    ? ", " + c.tr("gets the air")
+                                            : out ? ", " + c.tr("here it came out")
                                                   : "");
         if (w.pressed("port " + port.id, p, {cell, row}, true, tip))
             c.commands.push_back(port_clicked(c.session(), port.id));
@@ -346,9 +351,9 @@ float draw_ports(PanelContext& c, const ImVec2& at, float width) {
                     model::circuit_tag(c.map(), port.circuit));
         const float x = p.x + pad + swatch + pad, room = cell - 3 * pad - swatch;
         const auto healthy = healthy_at(c, port.id);
-        const std::string state = in        ? "air goes in"
-                                  : out     ? "came out here"
-                                  : healthy ? fmt::format("healthy: {}", model::word(*healthy))
+        const std::string state = in        ? c.tr("air goes in")
+                                  : out     ? c.tr("came out here")
+                                  : healthy ? filled(c.tr("healthy: {0}"), c.tr.word(*healthy))
                                             : "";
         const Widgets::Lines title = Widgets::in_lines(w.fonts.strong, room, 2, port_title(c.map(), port.id));
         const float lines = title.height + (state.empty() ? 0 : w.fonts.note->FontSize);

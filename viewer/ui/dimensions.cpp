@@ -12,10 +12,10 @@ namespace ringland::viewer {
 
 namespace {
 
-constexpr const char* absent = "not in the map";
+constexpr std::string_view absent = model::marked("not in the map");
 
-std::string figure(const std::optional<model::Length>& length, UnitSystem units) {
-    return length ? length_words(*length, units) : absent;
+std::string figure(const Translator& tr, const std::optional<model::Length>& length, UnitSystem units) {
+    return length ? length_words(tr, *length, units) : tr(absent);
 }
 
 /// Draws in pixels, with the sizes of a drawing sheet: thin lines, slim filled arrows.
@@ -79,6 +79,7 @@ private:
         list_->AddTriangleFilled(at(tip), at(foot + across * (1.6 * px_)), at(foot - across * (1.6 * px_)), ink_);
     }
     void write(const glm::dvec2& left_middle, const std::string& words) {
+        if (writer_.spec().written != nullptr) writer_.spec().written->push_back(words);
         const auto size = LabelWriter::text_size({fonts_.note, words, {}});
         const LabelBox box{left_middle.x - 3 * px_, left_middle.y - size.y / 2 - 2 * px_,
                            left_middle.x + size.x + 3 * px_, left_middle.y + size.y / 2 + 2 * px_};
@@ -122,19 +123,19 @@ const model::RingPlace* measured_ring(const Session& session, const Derived& der
     return &stack->rings.front();
 }
 
-RingFigures ring_figures(const Session& session, const std::string& seal) {
+RingFigures ring_figures(const Translator& tr, const Session& session, const std::string& seal) {
     const model::UnitMap& map = session.document.map;
     const UnitSystem units = session.view.units;
-    RingFigures figures{seal, absent, absent, absent};
+    RingFigures figures{seal, tr(absent), tr(absent), tr(absent)};
     const auto* found = model::find(map.seals, seal);
     if (found == nullptr) return figures;
     const auto* stack = model::find(map.stacks, found->stack);
-    if (stack != nullptr) figures.width = figure(stack->ring_width, units);
+    if (stack != nullptr) figures.width = figure(tr, stack->ring_width, units);
     // A groove is as wide as its ring and the clearance beside it.
     if (stack != nullptr && stack->ring_width && found->side_clearance)
         figures.groove =
-            length_words(model::mm(model::in_mm(*stack->ring_width) + model::in_mm(*found->side_clearance)), units);
-    figures.gap = figure(found->end_gap, units);
+            length_words(tr, model::mm(model::in_mm(*stack->ring_width) + model::in_mm(*found->side_clearance)), units);
+    figures.gap = figure(tr, found->end_gap, units);
     return figures;
 }
 
@@ -143,7 +144,8 @@ void draw_dimensions(ImDrawList* list, const OverlayFonts& fonts, const Session&
     const model::StackPlace* stack = nullptr;
     const auto* ring = measured_ring(session, derived, stack);
     if (ring == nullptr || !writer.close_up()) return;
-    const RingFigures figures = ring_figures(session, ring->seal);
+    const Translator& tr = writer.translator();
+    const RingFigures figures = ring_figures(tr, session, ring->seal);
     DimensionPen sheet(list, fonts, session, writer, pixels_per_point, obstacles);
     constexpr double angle_deg = 150; // below the shaft on the opened half: the air comes and goes above
     const auto beside = [&](double half) {
@@ -151,11 +153,12 @@ void draw_dimensions(ImDrawList* list, const OverlayFonts& fonts, const Session&
         at.x += half;
         return at;
     };
-    sheet.between(beside(-ring->width / 2), beside(ring->width / 2), 30, "ring " + figures.width);
+    sheet.between(beside(-ring->width / 2), beside(ring->width / 2), 30, filled(tr("ring {0}"), figures.width));
     auto low = writer.at_carrier(*stack, ring->x - ring->groove_width / 2, stack->carrier_radius, angle_deg);
     auto high = writer.at_carrier(*stack, ring->x + ring->groove_width / 2, stack->carrier_radius, angle_deg);
-    sheet.between(low, high, 60, "groove " + figures.groove);
-    sheet.note(writer.at_ring(*stack, *ring, stack->bore_radius, 96), {70, -26}, "joint gap " + figures.gap);
+    sheet.between(low, high, 60, filled(tr("groove {0}"), figures.groove));
+    sheet.note(writer.at_ring(*stack, *ring, stack->bore_radius, 96), {70, -26},
+               filled(tr("joint gap {0}"), figures.gap));
 }
 
 } // namespace ringland::viewer

@@ -15,7 +15,7 @@ struct RingFigures {
 /// The ring whose dimensions are shown: the suspect or the selected one, else the first of the shown stack.
 [[nodiscard]] const model::RingPlace* measured_ring(const Session& session, const Derived& derived,
                                                     const model::StackPlace*& stack);
-[[nodiscard]] RingFigures ring_figures(const Session& session, const std::string& seal);
+[[nodiscard]] RingFigures ring_figures(const Translator& tr, const Session& session, const std::string& seal);
 
 /// Draws them in a close-up of a stack and notes the room that they take.
 void draw_dimensions(ImDrawList* list, const OverlayFonts& fonts, const Session& session, const Derived& derived,

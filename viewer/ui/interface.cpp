@@ -327,16 +327,18 @@ void Interface::Impl::press(PanelContext& c) {
     if (const std::string port = port_of_number(c.map(), typed); !port.empty()) {
         c.commands.push_back(port_clicked(c.session(), port));
     } else {
-        transient.notices.add(fmt::format("No port has the number {}.", typed));
+        transient.notices.add(filled(c.tr("No port has the number {0}."), typed));
     }
 }
 
 void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover) {
     if (hover.kind == model::SubjectKind::none || pointer.dragging()) return;
     const Widgets& w = widgets;
-    auto said = subject_words(c.session(), hover);
-    if (const std::string air = air_words(c.session(), c.derived(), hover); !air.empty())
+    auto said = subject_words(c.tr, c.session(), hover);
+    if (const std::string air = air_words(c.tr, c.session(), c.derived(), hover); !air.empty())
         said.detail += (said.detail.empty() ? "" : "\n") + air;
+    w.note_beside(said.title);
+    w.note_beside(said.detail);
     const float pad = w.px(size::unit);
     const ImVec2 mouse = ImGui::GetIO().MousePos;
     const float widest = std::min(w.px(340), static_cast<float>(drawing.width) - 2 * pad);
@@ -373,6 +375,8 @@ DrawingRoom Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
     const Fonts& f = widgets.fonts;
     const OverlayFonts fonts{f.note, f.body, f.strong, f.title, f.answer};
     spec.pixels_per_point = pixels_per_point;
+    std::vector<std::string> words;
+    spec.written = &words;
     const Viewport& drawing = spec.drawing;
     ImDrawList* list = ImGui::GetBackgroundDrawList();
     const ImVec2 low{static_cast<float>(drawing.x), static_cast<float>(drawing.y)};
@@ -386,18 +390,21 @@ DrawingRoom Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
         label_memory = {};
         OverlaySpec there = spec;
         there.now_s = flight.start_s + flight.duration_s;
+        there.written = nullptr;
         ImDrawList unseen(ImGui::GetDrawListSharedData());
         unseen._ResetForNewFrame();
         unseen.PushTextureID(atlas.TexID);
         unseen.PushClipRectFullScreen();
-        draw_overlay(&unseen, fonts, session, bench.derived(), there, &label_memory);
+        draw_overlay(&unseen, fonts, session, bench.derived(), there, bench.translator(), &label_memory);
     }
     LabelMemory on_the_way = label_memory;
     const bool flies = in_flight(flight, spec.now_s) && flight.turn_deg_per_s == 0;
     LabelMemory* memory = !spec.remembers ? nullptr : (flies ? &on_the_way : &label_memory);
     std::vector<LabelBox> standing;
-    labels = draw_overlay(list, fonts, session, bench.derived(), spec, memory, &standing);
+    labels = draw_overlay(list, fonts, session, bench.derived(), spec, bench.translator(), memory, &standing);
     list->PopClipRect();
+    for (auto& line : words)
+        widgets.note_beside(std::move(line));
     DrawingRoom room;
     room.height_points = drawing.height / (pixels_per_point * session.view.text_scale);
     for (const auto& box : standing) {
@@ -419,7 +426,7 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
     Widgets& w = im.widgets;
     im.prepare(bench.session(), width, height, now_s);
     InterfaceFrame result;
-    PanelContext c{w, bench, result.commands, im.transient};
+    PanelContext c{w, bench, result.commands, im.transient, bench.translator()};
     c.shelf = im.shelf.get();
     if (std::exchange(im.tour_wanted, false)) c.act(action("tour"));
     im.transient.hover = hover;

@@ -79,6 +79,8 @@ struct PlacedRegion {
 struct LayoutRecord {
     std::vector<PlacedRegion> regions;
     std::vector<Placed> things;
+    /// What was written beside the panels: on the drawing, at the pointer.
+    std::vector<std::string> beside;
 };
 
 class Interface {

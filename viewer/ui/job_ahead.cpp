@@ -20,11 +20,11 @@ void write_road(PanelContext& c, Writer& out, const std::string& seal) {
     if (answer.verdict.known) {
         const bool heavy = answer.verdict.advice >= diagnosis::road::Advice::renew_while_open;
         out.text(c.w.fonts.strong, heavy ? c.w.colours.suspect_ink : c.w.colours.ink,
-                 fmt::format("{}: {}.", seal, diagnosis::road::advice_words(answer.verdict.advice)), 0.5F);
+                 fmt::format("{}: {}.", seal, c.tr(diagnosis::road::advice_words(answer.verdict.advice))), 0.5F);
     }
     out.body(answer.complaint, 0.5F);
-    out.note(fmt::format("For a hole of {}, as the readings say.",
-                         length_words(model::mm(answer.leak.hole_mm), c.session().view.units)),
+    out.note(filled(c.tr("For a hole of {0}, as the readings say."),
+                    length_words(c.tr, model::mm(answer.leak.hole_mm), c.session().view.units)),
              0.75F);
 }
 
@@ -36,9 +36,12 @@ void write_way(PanelContext& c, Writer& out, const Way& way) {
     std::vector<std::string> parts;
     parts.reserve(teardown.steps.size());
     for (const auto& step : teardown.steps)
-        parts.push_back(diagnosis::plan::part_name(map, step.part));
-    out.body(fmt::format("{} to come off, {:.3g} min{}: {}.", parts.size() == 1 ? "One part" : "Parts",
-                         teardown.minutes, teardown.untimed.empty() ? "" : " and more", fmt::join(parts, ", ")),
+        parts.push_back(c.tr.map_word(diagnosis::plan::part_name(map, step.part)));
+    out.body(filled(teardown.untimed.empty()
+                        ? c.tr("One part to come off, {0} min: {1}.", "Parts to come off, {0} min: {1}.", parts.size())
+                        : c.tr("One part to come off, {0} min and more: {1}.",
+                               "Parts to come off, {0} min and more: {1}.", parts.size()),
+                    fmt::format("{:.3g}", teardown.minutes), fmt::format("{}", fmt::join(parts, ", "))),
              0.75F);
     // What the plan renews and the job has not yet.
     const auto& renewed = c.session().document.job.renewed;
@@ -49,8 +52,8 @@ void write_way(PanelContext& c, Writer& out, const Way& way) {
             open.push_back(id);
     }
     if (open.empty()) return;
-    out.body(fmt::format("Renewed on the way: {}.", fmt::join(open, ", ")), 0.5F);
-    const std::string_view caption = "Write them down as renewed";
+    out.body(filled(c.tr("Renewed on the way: {0}."), fmt::format("{}", fmt::join(open, ", "))), 0.5F);
+    const std::string caption = c.tr("Write them down as renewed");
     const float wide = std::min(out.width(), w.button_width(caption));
     if (w.button("renew all of the way", caption, out.at(), {wide, w.px(size::target)}, ButtonStyle::plain)) {
         for (const auto& id : open)
@@ -66,18 +69,18 @@ void write_ahead(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const Asked asked = asked_by_job(c.session(), c.derived());
     if (asked.seals.empty()) return;
-    out.heading("On the road, and the way in");
+    out.heading(c.tr("On the road, and the way in"));
     write_road(c, out, c.map().seals[asked.seals.front()].id);
     if (const Way* way = c.derived().way.get()) write_way(c, out, *way);
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
-    const auto show = [&](std::string_view caption, Sheet sheet) {
+    const auto show = [&](const std::string& caption, Sheet sheet) {
         const float wide = w.button_width(caption);
         if (w.button("job to " + std::string(model::word(sheet)), caption, flow.next(wide), {wide, w.px(size::target)},
                      ButtonStyle::plain))
             c.commands.emplace_back(command::ShowSheet{sheet});
     };
-    show("On the road", Sheet::road);
-    show("The way in", Sheet::plan);
+    show(c.tr("On the road"), Sheet::road);
+    show(c.tr("The way in"), Sheet::plan);
     out.advance(flow.height());
     out.gap(1);
 }

@@ -68,9 +68,9 @@ void write_photos(PanelContext& c, Writer& out, const model::Finding& finding) {
     for (const auto& photo : finding.photos) {
         const ImVec2 at = out.at();
         w.line(w.fonts.body, w.colours.ink, {at.x, at.y + w.px(13)}, out.width() - drop - w.px(8),
-               "Photo: " + std::filesystem::path(photo).filename().string());
+               filled(c.tr("Photo: {0}"), std::filesystem::path(photo).filename().string()));
         if (w.button("drop photo " + photo, "×", {at.x + out.width() - drop, at.y}, {drop, drop}, ButtonStyle::plain,
-                     true, "Takes the photo off this finding; the file stays where it is"))
+                     true, c.tr("Takes the photo off this finding; the file stays where it is")))
             c.commands.emplace_back(command::EditJob{edit::Photo{finding.seal, photo, false}});
         out.advance(drop);
         out.gap(0.5F);
@@ -82,17 +82,15 @@ void write_finding(PanelContext& c, Writer& out, const std::string& id) {
     const auto* seal = find(c.map().seals, id);
     const auto* finding = finding_of(c.session().document.job, id);
     const float height = w.px(size::target), gap = w.px(4);
-    const float wide = std::max(w.button_width("damaged"), w.px(92)), name = out.width() - 2 * (wide + gap);
+    const float wide = std::max(w.button_width(c.tr("damaged")), w.px(92)), name = out.width() - 2 * (wide + gap);
     const ImVec2 at = out.at();
-    const std::string title = id == model::the_rig ? "The rig"
-                              : seal != nullptr    ? model::seal_name(c.map(), *seal)
-                                                   : id;
-    const std::string place = seal != nullptr ? place_words(c.map(), *seal, c.session().view.lying) : "";
+    const std::string title = id == model::the_rig ? c.tr("The rig") : seal != nullptr ? seal_words(c.tr, *seal) : id;
+    const std::string place = seal != nullptr ? place_words(c.tr, c.map(), *seal, c.session().view.lying) : "";
     const float row = write_name(c, at, name - w.px(size::unit), title, place);
     for (const model::Found found : {model::Found::sound, model::Found::damaged}) {
         const bool chosen = finding != nullptr && finding->found == found;
         const float x = at.x + name + static_cast<float>(static_cast<int>(found)) * (wide + gap);
-        if (w.button(fmt::format("found {} {}", id, model::word(found)), model::word(found), {x, at.y}, {wide, height},
+        if (w.button(fmt::format("found {} {}", id, model::word(found)), c.tr.word(found), {x, at.y}, {wide, height},
                      chosen ? ButtonStyle::chosen : ButtonStyle::plain))
             c.commands.emplace_back(
                 command::EditJob{edit::Find{id, chosen ? std::nullopt : std::optional<model::Found>(found)}});
@@ -100,12 +98,12 @@ void write_finding(PanelContext& c, Writer& out, const std::string& id) {
     out.advance(row);
     out.gap(0.75F);
     if (finding == nullptr) {
-        if (seal != nullptr && !seal->inspect.empty()) out.note("Look for: " + seal->inspect, 1);
+        if (seal != nullptr && !seal->inspect.empty()) out.note(filled(c.tr("Look for: {0}"), seal->inspect), 1);
         return;
     }
     std::string text = finding->seen;
     const float field = w.field_height(out.width(), text);
-    const auto move = w.field("field seen " + id, out.at(), out.width(), text, 1, "What is to be seen there");
+    const auto move = w.field("field seen " + id, out.at(), out.width(), text, 1, c.tr("What is to be seen there"));
     if (move.changed || move.settled) c.commands.emplace_back(command::EditJob{edit::Describe{id, text, move.settled}});
     out.advance(field);
     out.gap(0.5F);
@@ -123,12 +121,14 @@ std::optional<double> typed_figure(std::string text) {
     return value;
 }
 
-std::string limits_words(const model::Clearance& clearance, UnitSystem units) {
+std::string limits_words(const PanelContext& c, const model::Clearance& clearance) {
+    const UnitSystem units = c.session().view.units;
     if (clearance.lower && clearance.upper)
-        return fmt::format("{} to {}", length_words(*clearance.lower, units), length_words(*clearance.upper, units));
-    if (clearance.lower) return "at least " + length_words(*clearance.lower, units);
-    if (clearance.upper) return "at most " + length_words(*clearance.upper, units);
-    return "no limits in the map";
+        return filled(c.tr("{0} to {1}"), length_words(c.tr, *clearance.lower, units),
+                      length_words(c.tr, *clearance.upper, units));
+    if (clearance.lower) return filled(c.tr("at least {0}"), length_words(c.tr, *clearance.lower, units));
+    if (clearance.upper) return filled(c.tr("at most {0}"), length_words(c.tr, *clearance.upper, units));
+    return c.tr("no limits in the map");
 }
 
 /// The sizes that can be had, as buttons: which one is in, and what each would give.
@@ -137,31 +137,33 @@ void write_sizes(PanelContext& c, Writer& out, const model::Clearance& clearance
     if (clearance.sizes_mm.empty() || !selective) return;
     Widgets& w = c.w;
     const UnitSystem units = c.session().view.units;
-    out.note(clearance.kind == model::ClearanceKind::servo_pin ? "The pin that is in now:" : "The size that is in now:",
+    out.note(clearance.kind == model::ClearanceKind::servo_pin ? c.tr("The pin that is in now:")
+                                                               : c.tr("The size that is in now:"),
              0.5F);
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(4)};
     for (const double mm : clearance.sizes_mm) {
-        const std::string caption = length_words(model::mm(mm), units);
+        const std::string caption = length_words(c.tr, model::mm(mm), units);
         const float wide = std::max(w.px(72), w.button_width(caption));
         const bool chosen = measured.fitted && std::abs(model::in_mm(*measured.fitted) - mm) < 1e-6;
         if (w.button(fmt::format("fitted {} {}", clearance.id, mm), caption, flow.next(wide),
                      {wide, w.px(size::target)}, chosen ? ButtonStyle::chosen : ButtonStyle::plain, true,
-                     chosen ? "Press to take it back" : "This size is in the unit"))
+                     chosen ? c.tr("Press to take it back") : c.tr("This size is in the unit")))
             c.commands.emplace_back(
                 command::EditJob{edit::Fitted{clearance.id, chosen ? std::nullopt : std::optional(model::mm(mm))}});
     }
     out.advance(flow.height());
     out.gap(0.5F);
-    const auto words_of = [&](double metres) { return length_words(model::mm(1e3 * metres), units); };
+    const auto words_of = [&](double metres) { return length_words(c.tr, model::mm(1e3 * metres), units); };
     if (selective->best) {
         const auto& best = selective->choices[*selective->best];
         if (selective->verdict != model::Verdict::within)
-            out.text(w.fonts.strong, w.colours.ink,
-                     fmt::format("{} gives {}: within its limits.", words_of(best.size_m), words_of(best.clearance_m)),
-                     0.5F);
+            out.text(
+                w.fonts.strong, w.colours.ink,
+                filled(c.tr("{0} gives {1}: within its limits."), words_of(best.size_m), words_of(best.clearance_m)),
+                0.5F);
     } else if (!selective->choices.empty() && selective->verdict != model::Verdict::no_limits) {
         out.text(w.fonts.strong, w.colours.suspect_ink,
-                 "None of these sizes brings it in: look for what is worn, wrong or missing.", 0.5F);
+                 c.tr("None of these sizes brings it in: look for what is worn, wrong or missing."), 0.5F);
     }
 }
 
@@ -176,7 +178,7 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
     const float wide = w.px(132), name = out.width() - wide - w.px(8);
     const ImVec2 at = out.at();
     const float row =
-        write_name(c, at, name, clearance.name.empty() ? clearance.id : clearance.name, limits_words(clearance, units));
+        write_name(c, at, name, clearance.name.empty() ? clearance.id : clearance.name, limits_words(c, clearance));
     std::string& typed = c.transient.typed_figures[clearance.id];
     const std::string label = "field measure " + clearance.id;
     if (!w.writes_in(label)) {
@@ -202,13 +204,13 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
     out.advance(row);
     out.gap(0.5F);
     if (!typed.empty() && !figure) {
-        out.note(fmt::format("\"{}\" is no figure: write it in {}, for example {}.", typed, metric ? "mm" : "in",
-                             metric ? "0.25" : ".010"));
+        out.note(filled(c.tr("\"{0}\" is no figure: write it in {1}, for example {2}."), typed, metric ? "mm" : "in",
+                        metric ? "0.25" : ".010"));
     } else if (has) {
         const auto verdict = model::verdict(*measured, clearance);
-        const std::string words = verdict == model::Verdict::within  ? "Within its limits."
-                                  : verdict == model::Verdict::below ? "Below its limit."
-                                  : verdict == model::Verdict::above ? "Above its limit."
+        const std::string words = verdict == model::Verdict::within  ? c.tr("Within its limits.")
+                                  : verdict == model::Verdict::below ? c.tr("Below its limit.")
+                                  : verdict == model::Verdict::above ? c.tr("Above its limit.")
                                                                      : "";
         const bool out_of = verdict == model::Verdict::below || verdict == model::Verdict::above;
         if (out_of)
@@ -219,23 +221,24 @@ void write_measurement(PanelContext& c, Writer& out, const model::Clearance& cle
         const auto place = static_cast<std::size_t>(&clearance - c.map().clearances.data());
         const auto aid =
             diagnosis::plan::measure(c.map(), place, measured->value, measured->fitted, c.session().document.bench);
-        const auto words_of = [&](double metres) { return length_words(model::mm(1e3 * metres), units); };
+        const auto words_of = [&](double metres) { return length_words(c.tr, model::mm(1e3 * metres), units); };
         if (out_of && aid.selective && (aid.selective->thicker_from_m || aid.selective->thicker_to_m)) {
             // Thicker by this much or, where the figures are below 0, thinner.
             const double from = aid.selective->thicker_from_m.value_or(*aid.selective->thicker_to_m),
                          to = aid.selective->thicker_to_m.value_or(*aid.selective->thicker_from_m);
             const bool thinner = to <= 0;
-            out.note(fmt::format("The part that sets it must be {} to {} {}.", words_of(thinner ? -to : from),
-                                 words_of(thinner ? -from : to),
-                                 clearance.kind == model::ClearanceKind::servo_pin
-                                     ? (thinner ? "shorter" : "longer")
-                                     : (thinner ? "thinner" : "thicker")));
+            const bool pin = clearance.kind == model::ClearanceKind::servo_pin;
+            out.note(filled(pin ? (thinner ? c.tr("The part that sets it must be {0} to {1} shorter.")
+                                           : c.tr("The part that sets it must be {0} to {1} longer."))
+                                : (thinner ? c.tr("The part that sets it must be {0} to {1} thinner.")
+                                           : c.tr("The part that sets it must be {0} to {1} thicker.")),
+                            words_of(thinner ? -to : from), words_of(thinner ? -from : to)));
         }
         write_sizes(c, out, clearance, *measured, aid.selective);
         if (aid.leak)
-            out.note(fmt::format("A sound ring with it lets {} of air by at {}, and {} of hot oil at {}.",
-                                 flow_words(aid.leak->air_lpm), gauge_words(aid.leak->supply_gauge_pa, units),
-                                 flow_words(aid.leak->oil_lpm), gauge_words(aid.leak->line_pa, units)));
+            out.note(filled(c.tr("A sound ring with it lets {0} of air by at {1}, and {2} of hot oil at {3}."),
+                            flow_words(c.tr, aid.leak->air_lpm), gauge_words(c.tr, aid.leak->supply_gauge_pa, units),
+                            flow_words(c.tr, aid.leak->oil_lpm), gauge_words(c.tr, aid.leak->line_pa, units)));
     } else if (!clearance.measure.empty()) {
         out.note(clearance.measure);
     }
@@ -251,12 +254,12 @@ void write_renewed_row(PanelContext& c, Writer& out, const std::string& what, co
     const float name = out.width() - 2 * side - count - 3 * gap;
     const ImVec2 at = out.at();
     const int quantity = renewed != nullptr ? renewed->quantity : 0;
-    const std::string title = seal != nullptr                          ? model::seal_name(c.map(), *seal)
-                              : part != nullptr && !part->name.empty() ? part->name
+    const std::string title = seal != nullptr                          ? seal_words(c.tr, *seal)
+                              : part != nullptr && !part->name.empty() ? c.tr.map_word(part->name)
                                                                        : what;
     std::string detail = renewed != nullptr ? renewed->part_number : seal != nullptr ? seal->part_number : "";
     if (seal != nullptr && !seal->kit.empty()) detail += (detail.empty() ? "" : " · ") + seal->kit;
-    if (detail.empty() && renewed == nullptr) detail = "not renewed yet";
+    if (detail.empty() && renewed == nullptr) detail = c.tr("not renewed yet");
     const float row = write_name(c, at, name, title, detail);
     const float x = at.x + name + gap;
     if (w.button("fewer " + what, "−", {x, at.y}, {side, side}, ButtonStyle::plain, quantity > 0))
@@ -273,7 +276,7 @@ void write_renewed_row(PanelContext& c, Writer& out, const std::string& what, co
 
 } // namespace
 
-std::string local_time(const std::string& utc) {
+std::string local_time(const Translator& tr, const std::string& utc) {
     std::tm parts{};
     std::istringstream stream(utc);
     stream.imbue(std::locale::classic());
@@ -282,10 +285,12 @@ std::string local_time(const std::string& utc) {
     const std::time_t at = timegm(&parts);
     std::tm here{};
     localtime_r(&at, &here);
-    constexpr std::array<const char*, 12> months{"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                                 "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-    return fmt::format("{} {} {}, {:02}:{:02}", here.tm_mday, months.at(static_cast<std::size_t>(here.tm_mon)),
-                       here.tm_year + 1900, here.tm_hour, here.tm_min);
+    constexpr std::array<std::string_view, 12> months{model::marked("Jan"), model::marked("Feb"), model::marked("Mar"),
+                                                      model::marked("Apr"), model::marked("May"), model::marked("Jun"),
+                                                      model::marked("Jul"), model::marked("Aug"), model::marked("Sep"),
+                                                      model::marked("Oct"), model::marked("Nov"), model::marked("Dec")};
+    return filled(tr("{0} {1} {2}, {3:02}:{4:02}"), here.tm_mday, tr(months.at(static_cast<std::size_t>(here.tm_mon))),
+                  here.tm_year + 1900, here.tm_hour, here.tm_min);
 }
 
 void draw_tick(const Widgets& w, const ImVec2& m, float r) {
@@ -312,12 +317,12 @@ void head_field(PanelContext& c, Writer& out, edit::Field field, std::string_vie
 
 void write_findings(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
-    out.heading("Found");
+    out.heading(c.tr("Found"));
     const auto seals = seals_to_look_at(c);
-    if (seals.empty()) out.note("Suspects stand here once there are readings. Any other seal: press its name.");
+    if (seals.empty()) out.note(c.tr("Suspects stand here once there are readings. Any other seal: press its name."));
     for (const auto& seal : seals)
         write_finding(c, out, seal);
-    const std::string_view caption = c.transient.all_seals ? "Only these" : "Another seal";
+    const std::string caption = c.transient.all_seals ? c.tr("Only these") : c.tr("Another seal");
     const float wide = w.button_width(caption);
     if (w.button("Another seal", caption, out.at(), {wide, w.px(size::target)},
                  c.transient.all_seals ? ButtonStyle::chosen : ButtonStyle::plain))
@@ -336,12 +341,12 @@ void write_findings(PanelContext& c, Writer& out) {
         out.advance(flow.height());
         out.gap(1);
     }
-    out.note("A photo: drag its file onto this window while the seal is selected.");
+    out.note(c.tr("A photo: drag its file onto this window while the seal is selected."));
 }
 
 void write_measurements(PanelContext& c, Writer& out) {
-    out.heading("Measured");
-    if (c.map().clearances.empty()) out.note("The map gives no clearances for this unit.");
+    out.heading(c.tr("Measured"));
+    if (c.map().clearances.empty()) out.note(c.tr("The map gives no clearances for this unit."));
     for (const auto& clearance : c.map().clearances)
         write_measurement(c, out, clearance);
 }
@@ -349,7 +354,7 @@ void write_measurements(PanelContext& c, Writer& out) {
 void write_renewed(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const model::Job& job = c.session().document.job;
-    out.heading("Renewed");
+    out.heading(c.tr("Renewed"));
     std::vector<std::string> rows;
     const auto add = [&](const std::string& what) {
         if (std::find(rows.begin(), rows.end(), what) == rows.end()) rows.push_back(what);
@@ -365,11 +370,11 @@ void write_renewed(PanelContext& c, Writer& out) {
         write_renewed_row(c, out, what, at == job.renewed.end() ? nullptr : &*at);
     }
     std::string& text = c.transient.renewed_text;
-    const float button = w.button_width("Add"), field = out.width() - button - w.px(size::unit);
+    const float button = w.button_width(c.tr("Add")), field = out.width() - button - w.px(size::unit);
     const ImVec2 at = out.at();
     const float height = w.field_height(field, text);
-    static_cast<void>(w.field("field renewed", at, field, text, 1, "Anything else: gasket, filter, bushing"));
-    if (w.button("Add renewed", "Add", {at.x + field + w.px(size::unit), at.y}, {button, w.px(size::target)},
+    static_cast<void>(w.field("field renewed", at, field, text, 1, c.tr("Anything else: gasket, filter, bushing")));
+    if (w.button("Add renewed", c.tr("Add"), {at.x + field + w.px(size::unit), at.y}, {button, w.px(size::target)},
                  ButtonStyle::plain, !text.empty())) {
         c.commands.emplace_back(command::EditJob{edit::Renew{text, 1, ""}});
         text.clear();

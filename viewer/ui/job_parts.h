@@ -11,7 +11,7 @@ namespace ringland::viewer {
 void head_field(PanelContext& c, class Writer& out, job_edit::Field field, std::string_view title,
                 const std::string& text, int least_lines);
 /// "4 May 2031, 09:30": a job's time in the time of this place; as it stands where it is none.
-[[nodiscard]] std::string local_time(const std::string& utc);
+[[nodiscard]] std::string local_time(const Translator& tr, const std::string& utc);
 
 /// A disc with a tick: over, or as it should be.
 void draw_tick(const Widgets& w, const ImVec2& middle, float radius);

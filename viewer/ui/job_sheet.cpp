@@ -22,27 +22,29 @@ using model::JobStep;
 
 ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
-constexpr std::array<std::string_view, model::job_step_count> step_names{"Air check", "Weigh",    "Take apart", "Find",
-                                                                         "Renew",     "Close up", "Retest",     "Done"};
+constexpr std::array<std::string_view, model::job_step_count> step_names{
+    model::marked("Air check"), model::marked("Weigh"),    model::marked("Take apart"), model::marked("Find"),
+    model::marked("Renew"),     model::marked("Close up"), model::marked("Retest"),     model::marked("Done")};
 
-std::string_view step_hint(JobStep step) {
+std::string step_hint(const PanelContext& c, JobStep step) {
     switch (step) {
     case JobStep::check:
-        return "Next: air into the first port. The air check says which one tells most.";
+        return c.tr("Next: air into the first port. The air check says which one tells most.");
     case JobStep::weigh:
-        return "Next: go on with the readings until one part is sure enough to come off.";
+        return c.tr("Next: go on with the readings until one part is sure enough to come off.");
     case JobStep::take_apart:
-        return "Next: take off what the suspects ask for. Tick it when it is on the bench.";
+        return c.tr("Next: take off what the suspects ask for. Tick it when it is on the bench.");
     case JobStep::find:
-        return "Next: look at the suspects and say below what you find, sound ones too.";
+        return c.tr("Next: look at the suspects and say below what you find, sound ones too.");
     case JobStep::renew:
-        return "Next: renew what was damaged and what must be new after it was disturbed, and write it down below.";
+        return c.tr(
+            "Next: renew what was damaged and what must be new after it was disturbed, and write it down below.");
     case JobStep::close_up:
-        return "Next: close the unit up. Tick it when the test plate is on again.";
+        return c.tr("Next: close the unit up. Tick it when the test plate is on again.");
     case JobStep::retest:
-        return "Next: begin the retest, and blow the same ports as before.";
+        return c.tr("Next: begin the retest, and blow the same ports as before.");
     case JobStep::done:
-        return "Next: write the conclusion, make the customer's page, and tick the job as done.";
+        return c.tr("Next: write the conclusion, make the customer's page, and tick the job as done.");
     }
     return {};
 }
@@ -57,12 +59,13 @@ void write_walk(PanelContext& c, Writer& out) {
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
     for (std::size_t i = 0; i < step_names.size(); ++i) {
         const JobStep step = static_cast<JobStep>(i);
-        const float mark = w.px(26), wide = Widgets::measure(w.fonts.strong, step_names[i]).x + mark + w.px(26);
+        const std::string name = c.tr(step_names[i]);
+        const float mark = w.px(26), wide = Widgets::measure(w.fonts.strong, name).x + mark + w.px(26);
         const ImVec2 at = flow.next(wide), extent{wide, w.px(size::target)};
         const bool here = step == now && !all;
         if (w.button("step " + std::string(model::word(step)), "", at, extent,
                      here ? ButtonStyle::chosen : ButtonStyle::plain, true,
-                     over[i] ? "Over. Press to take the tick back" : "Press when this is over"))
+                     over[i] ? c.tr("Over. Press to take the tick back") : c.tr("Press when this is over")))
             c.commands.emplace_back(command::EditJob{edit::Tick{step, !over[i]}});
         ImDrawList* list = ImGui::GetWindowDrawList();
         const ImVec2 middle{at.x + w.px(20), at.y + extent.y / 2};
@@ -74,7 +77,7 @@ void write_walk(PanelContext& c, Writer& out) {
         }
         w.line(w.fonts.strong, over[i] || here ? w.colours.ink : w.colours.second_ink,
                {at.x + w.px(20) + radius + w.px(8), at.y + (extent.y - w.fonts.strong->FontSize) / 2}, wide - mark,
-               step_names[i]);
+               name);
     }
     out.advance(flow.height());
     out.gap(1);
@@ -85,15 +88,15 @@ void write_head(PanelContext& c, Writer& out) {
     const model::Job& job = c.session().document.job;
     const float top = out.at().y;
     out.text(w.fonts.answer, w.colours.ink,
-             job.id.empty()            ? "No job yet"
-             : job.head.number.empty() ? "Job on " + c.map().unit.name
-                                       : "Job " + job.head.number);
+             job.id.empty()            ? c.tr("No job yet")
+             : job.head.number.empty() ? filled(c.tr("Job on {0}"), c.map().unit.name)
+                                       : filled(c.tr("Job {0}"), job.head.number));
     if (job.id.empty()) {
-        out.body("It begins by itself with the first thing that you enter: a reading, the complaint, a finding.");
+        out.body(c.tr("It begins by itself with the first thing that you enter: a reading, the complaint, a finding."));
     } else if (model::steps_over(job).back()) {
-        out.body(fmt::format("Done. {}, begun {}.", c.map().unit.name, local_time(job.head.opened_at)));
+        out.body(filled(c.tr("Done. {0}, begun {1}."), c.map().unit.name, local_time(c.tr, job.head.opened_at)));
     } else {
-        out.body(std::string(step_hint(model::where_it_stands(job))));
+        out.body(step_hint(c, model::where_it_stands(job)));
     }
     out.mark("text job", top);
     write_walk(c, out);
@@ -101,23 +104,23 @@ void write_head(PanelContext& c, Writer& out) {
 
 void write_customer(PanelContext& c, Writer& out) {
     const model::JobHead& head = c.session().document.job.head;
-    out.heading("The unit came with");
+    out.heading(c.tr("The unit came with"));
     const float gap = c.w.px(size::unit), half = (out.width() - gap) / 2;
     Writer left(c, out.at(), half), right(c, {out.at().x + half + gap, out.at().y}, half);
-    head_field(c, left, edit::Field::number, "Number, as on its tag", head.number, 1);
-    head_field(c, right, edit::Field::who, "Who works on it", head.who, 1);
+    head_field(c, left, edit::Field::number, c.tr("Number, as on its tag"), head.number, 1);
+    head_field(c, right, edit::Field::who, c.tr("Who works on it"), head.who, 1);
     out.advance(std::max(left.at().y, right.at().y) - out.at().y);
-    head_field(c, out, edit::Field::customer, "Customer", head.customer, 1);
-    head_field(c, out, edit::Field::complaint, "Complaint, in the customer's words", head.complaint, 2);
+    head_field(c, out, edit::Field::customer, c.tr("Customer"), head.customer, 1);
+    head_field(c, out, edit::Field::complaint, c.tr("Complaint, in the customer's words"), head.complaint, 2);
 }
 
-std::string check_detail(const model::JobCheck& check) {
+std::string check_detail(const PanelContext& c, const model::JobCheck& check) {
     std::vector<std::string> parts;
     const auto count = check.readings.size();
-    parts.push_back(count == 0 ? "no reading yet" : fmt::format("{} {}", count, count == 1 ? "reading" : "readings"));
+    parts.push_back(count == 0 ? c.tr("no reading yet") : filled(c.tr("{0} reading", "{0} readings", count), count));
     if (!check.looks.empty())
-        parts.push_back(fmt::format("{} {}", check.looks.size(), check.looks.size() == 1 ? "look" : "looks"));
-    if (!check.at.empty()) parts.push_back(local_time(check.at));
+        parts.push_back(filled(c.tr("{0} look", "{0} looks", check.looks.size()), check.looks.size()));
+    if (!check.at.empty()) parts.push_back(local_time(c.tr, check.at));
     if (!check.who.empty()) parts.push_back(check.who);
     return fmt::format("{}", fmt::join(parts, " · "));
 }
@@ -125,28 +128,30 @@ std::string check_detail(const model::JobCheck& check) {
 void write_checks(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const Document& d = c.session().document;
-    out.heading("Air checks");
+    out.heading(c.tr("Air checks"));
     for (std::size_t i = 0; i < d.job.checks.size(); ++i) {
         const auto& check = d.job.checks[i];
         const bool retest = check.purpose == model::CheckPurpose::retest;
         if (out.card(fmt::format("air check {}", i + 1),
-                     fmt::format("{}. {}", i + 1, retest ? "Retest" : "Before it was opened"), check_detail(check),
-                     i == d.check_at, w.colours.action)) {
+                     fmt::format("{}. {}", i + 1, retest ? c.tr("Retest") : c.tr("Before it was opened")),
+                     check_detail(c, check), i == d.check_at, w.colours.action)) {
             if (i != d.check_at) c.commands.emplace_back(command::EditJob{edit::ShowCheck{static_cast<int>(i) + 1}});
             c.commands.emplace_back(command::ShowSheet{Sheet::check});
         }
     }
-    if (d.job.checks.empty()) out.note("None yet.");
+    if (d.job.checks.empty()) out.note(c.tr("None yet."));
     const auto& freely = d.job.checks.empty() ? std::optional<bool>() : d.job.checks[d.check_at].turns_freely;
-    w.line(w.fonts.body, w.colours.ink, out.at(), out.width(), "The shafts turn freely, both ways");
+    w.line(w.fonts.body, w.colours.ink, out.at(), out.width(), c.tr("The shafts turn freely, both ways"));
     out.advance(w.fonts.body->FontSize);
     out.gap(0.5F);
-    constexpr std::array<std::string_view, 3> captions{"Yes", "No", "Not tried"};
+    constexpr std::array<std::string_view, 3> captions{model::marked("Yes"), model::marked("No"),
+                                                       model::marked("Not tried")};
     const std::array<std::optional<bool>, 3> values{true, false, std::nullopt};
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
     for (std::size_t k = 0; k < captions.size(); ++k) {
-        const float wide = std::max(w.px(92), w.button_width(captions[k]));
-        if (w.button("turns " + std::string(captions[k]), captions[k], flow.next(wide), {wide, w.px(size::target)},
+        const std::string caption = c.tr(captions[k]);
+        const float wide = std::max(w.px(92), w.button_width(caption));
+        if (w.button("turns " + std::string(captions[k]), caption, flow.next(wide), {wide, w.px(size::target)},
                      freely == values[k] ? ButtonStyle::chosen : ButtonStyle::plain))
             c.commands.emplace_back(command::EditJob{edit::Turns{values[k]}});
     }
@@ -160,24 +165,24 @@ void write_checks(PanelContext& c, Writer& out) {
 void write_notes(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const model::Job& job = c.session().document.job;
-    out.heading("Notes");
+    out.heading(c.tr("Notes"));
     const float drop = w.px(size::target);
     for (std::size_t i = 0; i < job.notes.size(); ++i) {
         const auto& note = job.notes[i];
         const ImVec2 at = out.at();
         Writer card(c, at, out.width() - drop - w.px(4));
-        card.card("", note.text, local_time(note.at) + (note.who.empty() ? "" : " · " + note.who), false);
+        card.card("", note.text, local_time(c.tr, note.at) + (note.who.empty() ? "" : " · " + note.who), false);
         if (w.button(fmt::format("drop note {}", i + 1), "×", {at.x + out.width() - drop, at.y}, {drop, drop},
-                     ButtonStyle::plain, true, "Take this note out; undo brings it back"))
+                     ButtonStyle::plain, true, c.tr("Take this note out; undo brings it back")))
             c.commands.emplace_back(command::EditJob{edit::DropNote{static_cast<int>(i) + 1}});
         out.advance(card.at().y - at.y);
     }
     std::string& text = c.transient.note_text;
-    const float add = w.button_width("Add"), field = out.width() - add - w.px(size::unit);
+    const float add = w.button_width(c.tr("Add")), field = out.width() - add - w.px(size::unit);
     const ImVec2 at = out.at();
     const float height = w.field_height(field, text);
-    static_cast<void>(w.field("field note", at, field, text, 1, "A note on this job"));
-    if (w.button("Add note", "Add", {at.x + field + w.px(size::unit), at.y}, {add, w.px(size::target)},
+    static_cast<void>(w.field("field note", at, field, text, 1, c.tr("A note on this job")));
+    if (w.button("Add note", c.tr("Add"), {at.x + field + w.px(size::unit), at.y}, {add, w.px(size::target)},
                  ButtonStyle::plain, !text.empty())) {
         c.commands.emplace_back(command::EditJob{edit::Note{text}});
         text.clear();
@@ -187,20 +192,21 @@ void write_notes(PanelContext& c, Writer& out) {
 }
 
 void write_end(PanelContext& c, Writer& out) {
-    out.heading("Conclusion");
-    head_field(c, out, edit::Field::conclusion, "What was wrong and what was done, for the customer's page",
+    out.heading(c.tr("Conclusion"));
+    head_field(c, out, edit::Field::conclusion, c.tr("What was wrong and what was done, for the customer's page"),
                c.session().document.job.head.conclusion, 3);
 }
 
-/// Two ways to have it, side by side; true where the other one was pressed.
+/// Two ways to have it, side by side, by their English words; true where the other one was pressed.
 bool write_choice(PanelContext& c, Flow& flow, std::string_view first, std::string_view second, bool second_now) {
     Widgets& w = c.w;
     bool other = false;
     for (const bool is_second : {false, true}) {
-        const std::string_view caption = is_second ? second : first;
+        const std::string_view label = is_second ? second : first;
+        const std::string caption = c.tr(label);
         const float wide = w.button_width(caption);
         const bool now = is_second == second_now;
-        if (w.button("page " + std::string(caption), caption, flow.next(wide), {wide, w.px(size::target)},
+        if (w.button("page " + std::string(label), caption, flow.next(wide), {wide, w.px(size::target)},
                      now ? ButtonStyle::chosen : ButtonStyle::plain) &&
             !now)
             other = true;
@@ -213,14 +219,20 @@ void write_page(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     Transient& t = c.transient;
     t.page.a4 = t.page_a4.value_or(c.session().view.units == UnitSystem::bar_mm);
-    out.heading("Customer's page");
+    out.heading(c.tr("Customer's page"));
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(4)};
-    if (write_choice(c, flow, "To print (PDF)", "For a browser", t.page.browser)) t.page.browser = !t.page.browser;
+    if (write_choice(c, flow, model::marked("To print (PDF)"), model::marked("For a browser"), t.page.browser))
+        t.page.browser = !t.page.browser;
     flow.x += w.px(size::unit);
-    if (write_choice(c, flow, "English", "Español", t.page.language == "es"))
-        t.page.language = t.page.language == "es" ? "en" : "es";
+    for (const std::string& code : language_codes()) {
+        const std::string name = language_name(code);
+        const float wide = w.button_width(name);
+        if (w.button("page " + name, name, flow.next(wide), {wide, w.px(size::target)},
+                     t.page.language == code ? ButtonStyle::chosen : ButtonStyle::plain))
+            t.page.language = code;
+    }
     flow.x += w.px(size::unit);
-    if (!t.page.browser && write_choice(c, flow, "Letter", "A4", t.page.a4)) t.page_a4 = !t.page.a4;
+    if (!t.page.browser && write_choice(c, flow, model::marked("Letter"), "A4", t.page.a4)) t.page_a4 = !t.page.a4;
     out.advance(flow.height());
     out.gap(1);
     const auto field = [&](const char* label, std::string_view title, std::string& text, std::string_view hint) {
@@ -231,17 +243,19 @@ void write_page(PanelContext& c, Writer& out) {
         out.advance(height);
         out.gap(1);
     };
-    field("field shop name", "Name of the shop, at the head", t.sign.name, "");
-    field("field shop logo", "Its sign, a PNG file", t.sign.logo, "None");
-    const float wide = w.button_width(make_page_label);
+    field("field shop name", c.tr("Name of the shop, at the head"), t.sign.name, "");
+    field("field shop logo", c.tr("Its sign, a PNG file"), t.sign.logo, c.tr("None"));
+    const std::string make = c.tr(make_page_label);
+    const float wide = w.button_width(make);
     const bool done = model::where_it_stands(c.session().document.job) == JobStep::done;
-    if (w.button(std::string(make_page_label), make_page_label, out.at(), {wide, w.px(size::target)},
+    if (w.button(std::string(make_page_label), make, out.at(), {wide, w.px(size::target)},
                  done ? ButtonStyle::primary : ButtonStyle::plain, !c.session().document.job.id.empty()))
         t.make_page = t.page;
     out.advance(w.px(size::target));
     out.gap(1);
-    out.note("What was found and done, before and after, with the place marked in a picture. The file goes into your "
-             "documents folder; nothing there is replaced.");
+    out.note(
+        c.tr("What was found and done, before and after, with the place marked in a picture. The file goes into your "
+             "documents folder; nothing there is replaced."));
 }
 
 } // namespace
@@ -254,8 +268,8 @@ void draw_job(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         const float inner = extent.x - 2 * pad - w.px(12);
         Writer top(c, {origin.x + pad, origin.y + pad}, inner);
         if (!c.has_unit()) {
-            top.text(w.fonts.title, w.colours.ink, "No unit is open");
-            top.body("A job is always on a unit. Drag a map onto this window, or find an earlier job.");
+            top.text(w.fonts.title, w.colours.ink, c.tr("No unit is open"));
+            top.body(c.tr("A job is always on a unit. Drag a map onto this window, or find an earlier job."));
         } else {
             write_head(c, top);
             write_retest(c, top);

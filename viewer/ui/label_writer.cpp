@@ -21,10 +21,10 @@ constexpr double names_parts_from = 0.3; ///< so far apart, parts are named and 
 } // namespace
 
 LabelWriter::LabelWriter(const OverlayFonts& fonts, const Session& session, const Derived& derived,
-                         const OverlaySpec& spec)
-    : fonts_(fonts), session_(session), derived_(derived), spec_(spec), colours_(colours_of(session.view.theme)),
-      camera_(camera_at(session.view.flight, spec.now_s)), px_(spec.pixels_per_point),
-      apart_(apartness(session, derived, spec.now_s)) {}
+                         const OverlaySpec& spec, const Translator& tr)
+    : fonts_(fonts), session_(session), derived_(derived), spec_(spec), tr_(tr),
+      colours_(colours_of(session.view.theme)), camera_(camera_at(session.view.flight, spec.now_s)),
+      px_(spec.pixels_per_point), apart_(apartness(session, derived, spec.now_s)) {}
 
 glm::dvec2 LabelWriter::seen_direction(const glm::dvec3& at, const glm::dvec3& direction) const {
     const auto a = pixel(at), b = pixel(at + direction);
@@ -217,16 +217,17 @@ void LabelWriter::label_suspect() {
     const bool by_design = std::any_of(flows.begin(), flows.end(),
                                        [](const auto& flow) { return flow.direction == diagnosis::Direction::asked; });
     const double chance = chance_of(derived_, map(), seal->id);
-    const std::string accused = chance < 0.01 ? "suspect" : fmt::format("suspect {:.0f} %", 100 * chance);
+    const std::string accused = chance < 0.01 ? tr_("suspect") : filled(tr_("suspect {0:.0f} %"), 100 * chance);
     std::vector<TextLine> lines{{fonts_.title,
-                                 fmt::format("{}  {}", seal->id, by_design ? "air passes by design" : accused),
+                                 fmt::format("{}  {}", seal->id, by_design ? tr_("air passes by design") : accused),
                                  colours_.suspect_ink}};
     if (const auto position = diagnosis::stack_position(map(), *seal)) {
         for (const auto& [nth, end] : {std::pair(position->nth_from_first_end, position->first_end),
                                        std::pair(position->nth_from_second_end, position->second_end)})
-            lines.push_back({fonts_.note, fmt::format("{} from the {}", diagnosis::ordinal(nth), end), colours_.ink});
+            lines.push_back(
+                {fonts_.note, filled(tr_("{0} from the {1}"), tr_.ordinal(nth), tr_.map_word(end)), colours_.ink});
     } else {
-        lines.push_back({fonts_.note, seal->name.empty() ? kind_words(*seal) : seal->name, colours_.ink});
+        lines.push_back({fonts_.note, seal->name.empty() ? kind_words(tr_, *seal) : seal->name, colours_.ink});
     }
     auto away = close_up() ? seen_direction(at, {0, 0.25, 1}) : glm::normalize(glm::dvec2(0.5, 1));
     // Dimensions stand straight below the ring: its leader leaves to the side.
@@ -261,7 +262,7 @@ void LabelWriter::label_asked_ports() {
     const auto in = asked_anchor(session_.document.air_into, true);
     const auto out = asked_anchor(session_.document.came_out, false);
     const auto label = [&](const std::string& id, const std::optional<glm::dvec3>& at,
-                           const std::optional<glm::dvec3>& other, const char* what) {
+                           const std::optional<glm::dvec3>& other, const std::string& what) {
         if (!at) return;
         asked_.insert(id);
         const auto outwards = seen_direction(port_place(id)->at, {0, 0, -1});
@@ -274,17 +275,17 @@ void LabelWriter::label_asked_ports() {
             glm::normalize(outwards * 0.6 + beside), 26, 220)
             .plate = true;
     };
-    label(session_.document.air_into, in, out, "air goes in");
-    label(session_.document.came_out, out, in, answered() ? "comes out" : "");
+    label(session_.document.air_into, in, out, tr_("air goes in"));
+    label(session_.document.came_out, out, in, answered() ? tr_("comes out") : "");
 }
 
 /// The tag of the circuit that the pointer traces, at every bend of its way that matters: mouth, groove, chamber.
 void LabelWriter::label_trace() {
     const std::string traced = traced_circuit(map(), spec_.hover);
     if (traced.empty() || apart_.any()) return;
-    const std::string name = model::circuit_name(map(), traced);
+    const std::string name = circuit_words(tr_, map(), traced);
     int number = 0;
-    const auto tag = [&](const glm::dvec3& at, const char* where) {
+    const auto tag = [&](const glm::dvec3& at, const std::string& where) {
         const auto p = pixel(at);
         if (!within(p, 0)) return;
         ++number;
@@ -297,18 +298,18 @@ void LabelWriter::label_trace() {
     for (const auto& stack : derived_.layout.stacks) {
         for (const auto& annulus : stack.annuli) {
             if (annulus.circuit == traced)
-                tag(at_carrier(stack, (annulus.x0 + annulus.x1) / 2, stack.carrier_radius, 100), "groove");
+                tag(at_carrier(stack, (annulus.x0 + annulus.x1) / 2, stack.carrier_radius, 100), tr_("groove"));
         }
     }
     for (const auto& clutch : derived_.layout.clutches) {
         if (clutch.circuit == traced)
             tag(clutch.axis + glm::dvec3((clutch.chamber_x0 + clutch.chamber_x1) / 2, 0,
                                          (clutch.piston_inner + clutch.piston_outer) / 2),
-                "chamber");
+                tr_("chamber"));
     }
     for (const auto& servo : derived_.layout.servos) {
-        if (servo.apply == traced) tag(glm::mix(servo.inner, servo.outer, 0.78), "servo, apply");
-        if (servo.release == traced) tag(glm::mix(servo.inner, servo.outer, 0.27), "servo, release");
+        if (servo.apply == traced) tag(glm::mix(servo.inner, servo.outer, 0.78), tr_("servo, apply"));
+        if (servo.release == traced) tag(glm::mix(servo.inner, servo.outer, 0.27), tr_("servo, release"));
     }
 }
 
@@ -327,7 +328,7 @@ void LabelWriter::label_stack_ends() {
         if (!within(p, 0)) return;
         const auto out = seen_direction(at, {direction, 0, 0});
         add("end " + name, p,
-            {{fonts_.body, end_with_lie(name, session_.view.lying, towards_engine), colours_.second_ink}},
+            {{fonts_.body, end_with_lie(tr_, name, session_.view.lying, towards_engine), colours_.second_ink}},
             glm::normalize(out * 0.8 + seen_direction(at, {0, 0, 1})), 30, 220)
             .plate = true;
     };
@@ -357,12 +358,12 @@ void LabelWriter::label_rings() {
             std::vector<TextLine> words;
             for (const auto& [nth, end] : {std::pair(position->nth_from_first_end, position->first_end),
                                            std::pair(position->nth_from_second_end, position->second_end)})
-                words.push_back(
-                    {fonts_.note, fmt::format("{} from {}", diagnosis::ordinal(nth), end), colours_.second_ink});
+                words.push_back({fonts_.note, filled(tr_("{0} from {1}"), tr_.ordinal(nth), tr_.map_word(end)),
+                                 colours_.second_ink});
             if (block_size(words).x + 8 * px_ > spacing)
                 words = {{fonts_.note,
-                          fmt::format("{} · {}", diagnosis::ordinal(position->nth_from_first_end),
-                                      diagnosis::ordinal(position->nth_from_second_end)),
+                          fmt::format("{} · {}", tr_.ordinal(position->nth_from_first_end),
+                                      tr_.ordinal(position->nth_from_second_end)),
                           colours_.second_ink}};
             lines.insert(lines.end(), words.begin(), words.end());
         }
@@ -429,13 +430,13 @@ void LabelWriter::label_parts() {
         }
         x += apart_.shift_mm(derived_.explosion.parts, id);
         name("part " + id, axis + glm::dvec3(x, 0, -radius), axis + glm::dvec3(x, 0, radius),
-             part->name.empty() ? id : part->name);
+             part->name.empty() ? id : tr_.map_word(part->name));
     }
     for (const auto& stack : derived_.layout.stacks) {
         if (stack.rings.empty()) continue;
         const auto& first = stack.rings.front();
         const std::string rings =
-            stack.rings.size() > 1 ? fmt::format("{} to {}", first.seal, stack.rings.back().seal) : first.seal;
+            stack.rings.size() > 1 ? filled(tr_("{0} to {1}"), first.seal, stack.rings.back().seal) : first.seal;
         const auto& middle = stack.rings[stack.rings.size() / 2];
         name("rings " + stack.stack, at_ring(stack, middle, stack.bore_radius, 0),
              at_ring(stack, middle, stack.bore_radius, 180), rings);

@@ -31,13 +31,16 @@ struct Label {
 
 class LabelWriter {
 public:
-    LabelWriter(const OverlayFonts& fonts, const Session& session, const Derived& derived, const OverlaySpec& spec);
+    LabelWriter(const OverlayFonts& fonts, const Session& session, const Derived& derived, const OverlaySpec& spec,
+                const Translator& tr);
 
     /// All labels, those that matter most first; `obstacles` then holds what they keep off beside what stood there.
     [[nodiscard]] std::vector<Label> write(std::vector<LabelBox>& obstacles);
     /// The box that no label may touch: the crossing at the suspect.
     [[nodiscard]] std::optional<LabelBox> subject() const;
 
+    [[nodiscard]] const Translator& translator() const { return tr_; }
+    [[nodiscard]] const OverlaySpec& spec() const { return spec_; }
     [[nodiscard]] const model::UnitMap& map() const { return session_.document.map; }
     [[nodiscard]] glm::dvec3 pixel(const glm::dvec3& p) const {
         return project(p, camera_, session_.view.lying, spec_.drawing);
@@ -86,6 +89,7 @@ private:
     const Session& session_;
     const Derived& derived_;
     const OverlaySpec& spec_;
+    const Translator& tr_;
     Colours colours_;
     Camera camera_;
     double px_;

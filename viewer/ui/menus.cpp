@@ -59,10 +59,11 @@ void draw_lying_menu(PanelContext& c) {
         ImVec2 p{origin.x + pad, origin.y + pad};
         for (const auto lying :
              {model::Lying::belly_up, model::Lying::bell_down, model::Lying::tail_down, model::Lying::in_vehicle}) {
-            const std::string words(lying_words(lying));
+            const std::string words = lying_words(c.tr, lying);
             const bool now = c.session().view.lying == lying;
             const ImVec2 extent{width - 2 * pad, row};
-            if (w.button("lying " + words, "", p, extent, now ? ButtonStyle::chosen : ButtonStyle::quiet)) {
+            if (w.button("lying " + lying_words({}, lying), "", p, extent,
+                         now ? ButtonStyle::chosen : ButtonStyle::quiet)) {
                 c.commands.emplace_back(command::SetLying{lying});
                 c.transient.lying_open = false;
             }
@@ -72,7 +73,8 @@ void draw_lying_menu(PanelContext& c) {
                    extent.x - w.px(72) - 3 * pad, words);
             p.y += row + pad;
         }
-        p.y += w.text(w.fonts.note, w.colours.second_ink, p, width - 2 * pad, "The heavy bar marks the engine end.");
+        p.y +=
+            w.text(w.fonts.note, w.colours.second_ink, p, width - 2 * pad, c.tr("The heavy bar marks the engine end."));
         w.content_ends_at({p.x, p.y + pad});
     }
     w.end_region();
@@ -111,18 +113,20 @@ std::vector<MenuRow> menu_rows(const PanelContext& c) {
     const View& view = c.session().view;
     std::vector<MenuRow> rows;
     for (const BarItem& item : plan_bar(c, ImGui::GetIO().DisplaySize.x).in_menu) {
-        if (item.id != "units") rows.push_back({item.id, item.caption, item.chosen ? "now" : "", false, false});
+        if (item.id != "units") rows.push_back({item.id, item.caption, item.chosen ? c.tr("now") : "", false, false});
     }
-    rows.push_back({"undo", "Undo", c.bench.undo_name().value_or("nothing done yet"), true, !rows.empty()});
-    rows.push_back({"redo", "Redo", c.bench.redo_name().value_or(""), true, false});
-    rows.push_back({"units", "Units", view.units == UnitSystem::psi_inch ? "psi · in" : "bar · mm", true, true});
-    rows.push_back({"theme", "Light or dark", view.theme == Theme::light ? "light" : "dark", true, false});
-    rows.push_back({"text", "Letters", fmt::format("{:.0f} %", 100 * view.text_scale), true, false});
-    rows.push_back({"less-motion", "Less motion", view.reduced_motion ? "on" : "off", true, false});
-    rows.push_back({"save-picture", "Save a picture", "", false, true});
-    rows.push_back({"save-large-picture", "Save a large picture", "", false, false});
-    rows.push_back({"tour", "The tour", "one minute", false, true});
-    rows.push_back({"help", "All keys", "", false, false});
+    rows.push_back({"undo", c.tr("Undo"), c.bench.undo_name().value_or(c.tr("nothing done yet")), true, !rows.empty()});
+    rows.push_back({"redo", c.tr("Redo"), c.bench.redo_name().value_or(""), true, false});
+    rows.push_back({"units", c.tr("Units"), view.units == UnitSystem::psi_inch ? "psi · in" : "bar · mm", true, true});
+    rows.push_back({"language", c.tr("Language"), language_name(view.language), true, false});
+    rows.push_back(
+        {"theme", c.tr("Light or dark"), view.theme == Theme::light ? c.tr("light") : c.tr("dark"), true, false});
+    rows.push_back({"text", c.tr("Letters"), fmt::format("{:.0f} %", 100 * view.text_scale), true, false});
+    rows.push_back({"less-motion", c.tr("Less motion"), view.reduced_motion ? c.tr("on") : c.tr("off"), true, false});
+    rows.push_back({"save-picture", c.tr("Save a picture"), "", false, true});
+    rows.push_back({"save-large-picture", c.tr("Save a large picture"), "", false, false});
+    rows.push_back({"tour", c.tr("The tour"), c.tr("one minute"), false, true});
+    rows.push_back({"help", c.tr("All keys"), "", false, false});
     return rows;
 }
 
@@ -171,7 +175,8 @@ void draw_more(PanelContext& c) {
             } else {
                 const Action& what = action(one.id);
                 const bool enabled = what.act != InterfaceAct::none || what.make(c.bench).has_value();
-                if (menu_row(c, std::string(what.title), one.caption, one.now, what.key, p, width, enabled)) {
+                if (menu_row(c, std::string(what.title), one.caption, one.now, key_words(c.tr, what.key), p, width,
+                             enabled)) {
                     c.act(what);
                     if (!one.stays) c.transient.more_open = false;
                 }
@@ -194,28 +199,30 @@ void draw_help(PanelContext& c, const ImVec2& at, const ImVec2& room) {
         const ImVec2 origin = ImGui::GetCursorScreenPos();
         float y = origin.y + pad;
         const float inner = extent.x - 2 * pad - w.px(12);
-        const float close = w.button_width("Close");
+        const float close = w.button_width(c.tr("Close"));
         const float title =
-            w.text(w.fonts.title, w.colours.ink, {origin.x + pad, y + w.px(10)}, inner - close, "All keys");
-        if (w.button("Close the list of keys", "Close", {origin.x + pad + inner - close, y},
+            w.text(w.fonts.title, w.colours.ink, {origin.x + pad, y + w.px(10)}, inner - close, c.tr("All keys"));
+        if (w.button("Close the list of keys", c.tr("Close"), {origin.x + pad + inner - close, y},
                      {close, w.px(size::target)}, ButtonStyle::plain)) {
             c.transient.help_open = false;
         }
         y += std::max(title, w.px(size::target)) + w.px(size::unit);
-        const float keys = std::max(w.px(150), Widgets::measure(w.fonts.strong, "Ctrl+Shift+Tab ").x);
+        const float keys =
+            std::max(w.px(150), Widgets::measure(w.fonts.strong, key_words(c.tr, "Ctrl+Shift+Tab") + " ").x);
         const auto row = [&](std::string_view key, std::string_view words) {
-            w.text(w.fonts.strong, w.colours.ink, {origin.x + pad, y}, keys, key);
-            const float height = w.text(w.fonts.body, w.colours.ink, {origin.x + pad + keys, y}, inner - keys, words);
-            y += std::max(height, w.fonts.body->FontSize) + w.px(6);
+            const float left = w.text(w.fonts.strong, w.colours.ink, {origin.x + pad, y}, keys - w.px(6), key);
+            const float right = w.text(w.fonts.body, w.colours.ink, {origin.x + pad + keys, y}, inner - keys, words);
+            y += std::max({left, right, w.fonts.body->FontSize}) + w.px(6);
         };
-        row("0 to 9", "Type the number of a port, then Enter: first where the air goes in, then where it came out");
+        row(c.tr("0 to 9"),
+            c.tr("Type the number of a port, then Enter: first where the air goes in, then where it came out"));
         for (const Action& one : actions())
-            row(one.key, one.title);
+            row(key_words(c.tr, one.key), c.tr(one.title));
         y += w.px(size::unit);
-        row("Drag", "Turn the unit");
-        row("Right drag", "Move it; also Shift and drag");
-        row("Wheel", "Nearer and farther");
-        row("Double click", "Close-up of a thing");
+        row(c.tr("Drag"), c.tr("Turn the unit"));
+        row(c.tr("Right drag"), c.tr("Move it; also Shift and drag"));
+        row(c.tr("Wheel"), c.tr("Nearer and farther"));
+        row(c.tr("Double click"), c.tr("Close-up of a thing"));
         w.content_ends_at({origin.x + pad, y + pad});
     }
     w.end_region();
@@ -227,10 +234,11 @@ bool PanelContext::action_button(std::string_view id, const ImVec2& at, const Im
                                  std::string_view caption) {
     const Action& what = action(id);
     const bool enabled = what.act != InterfaceAct::none || what.make(bench).has_value();
-    const std::string words(caption.empty() ? what.title : caption);
-    std::string tip = fmt::format("{}. Key: {}", what.title, what.key);
-    if (id == "undo" && bench.undo_name()) tip = fmt::format("Undo: {}. Key: {}", *bench.undo_name(), what.key);
-    if (id == "redo" && bench.redo_name()) tip = fmt::format("Redo: {}. Key: {}", *bench.redo_name(), what.key);
+    const std::string title = tr(what.title), key = key_words(tr, what.key);
+    const std::string words = caption.empty() ? title : std::string(caption);
+    std::string tip = filled(tr("{0}. Key: {1}"), title, key);
+    if (id == "undo" && bench.undo_name()) tip = filled(tr("Undo: {0}. Key: {1}"), *bench.undo_name(), key);
+    if (id == "redo" && bench.redo_name()) tip = filled(tr("Redo: {0}. Key: {1}"), *bench.redo_name(), key);
     if (!w.button(std::string(what.title), words, at, extent, style, enabled, tip)) return false;
     act(what);
     return true;
@@ -242,9 +250,9 @@ void PanelContext::act(const Action& what) {
         if (const auto made = what.make(bench)) {
             // What is taken back is named, for hands that see no tooltip.
             if (what.id == "undo" && bench.undo_name())
-                transient.notices.add("Took back: " + *bench.undo_name(), "redo");
+                transient.notices.add(filled(tr("Took back: {0}"), *bench.undo_name()), "redo");
             if (what.id == "redo" && bench.redo_name())
-                transient.notices.add("Done again: " + *bench.redo_name(), "undo");
+                transient.notices.add(filled(tr("Done again: {0}"), *bench.redo_name()), "undo");
             commands.push_back(*made);
         }
         break;
@@ -268,7 +276,7 @@ void PanelContext::act(const Action& what) {
         turn_search(transient, false);
         if (!transient.tour) {
             transient.notices.add(
-                "The tour needs a unit with two ports and a seal between them: open such a map first.");
+                tr("The tour needs a unit with two ports and a seal between them: open such a map first."));
             break;
         }
         // It begins where a new window begins; undo brings back what was asked.
@@ -285,7 +293,8 @@ void PanelContext::act(const Action& what) {
     case InterfaceAct::customer_page:
         // Where it is chosen how the page is to be, and made.
         if (session().document.job.id.empty()) {
-            transient.notices.add("There is no job to make a page of: it begins with the first thing that you enter.");
+            transient.notices.add(
+                tr("There is no job to make a page of: it begins with the first thing that you enter."));
             break;
         }
         commands.emplace_back(command::ShowSheet{Sheet::job});

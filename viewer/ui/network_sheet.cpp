@@ -141,7 +141,7 @@ private:
             if (last - y < w_.px(20)) continue;
             last = y;
             list->AddLine({left_ - w_.px(4), y}, {right_, y}, u32(faded(w_.colours.rule, 0.7F)), w_.px(1));
-            const std::string words = gauge_words(pa, units);
+            const std::string words = gauge_words(c_.tr, pa, units);
             const float wide = Widgets::measure(w_.fonts.note, words).x;
             w_.text(w_.fonts.note, w_.colours.second_ink, {left_ - w_.px(10) - wide, y - w_.fonts.note->FontSize / 2},
                     0, words);
@@ -171,12 +171,12 @@ private:
         };
         for (std::size_t s = 0; s < map.seals.size(); ++s) {
             const auto& seal = map.seals[s];
-            add(seal.id, model::seal_name(map, seal), {model::SubjectKind::seal, seal.id}, seal.between[0],
-                seal.between[1], now_.seal_lpm[s]);
+            add(seal.id, seal_words(c_.tr, seal), {model::SubjectKind::seal, seal.id}, seal.between[0], seal.between[1],
+                now_.seal_lpm[s]);
         }
         for (std::size_t f = 0; f < map.by_design.size(); ++f) {
             const auto& flow = map.by_design[f];
-            add("by design", flow.reason, {}, flow.from, flow.to, now_.design_lpm[f]);
+            add(c_.tr("by design"), flow.reason, {}, flow.from, flow.to, now_.design_lpm[f]);
         }
     }
 
@@ -220,7 +220,7 @@ private:
     void draw_label(const Strand& s) {
         if (s.lpm < labelled_lpm && !s.suspect) return;
         const auto p = curve_of(s);
-        const std::string words = fmt::format("{}  {}", s.label, flow_words(s.lpm));
+        const std::string words = fmt::format("{}  {}", s.label, flow_words(c_.tr, s.lpm));
         ImFont* font = s.suspect ? w_.fonts.strong : w_.fonts.note;
         const ImVec2 plate{Widgets::measure(font, words).x + w_.px(10), font->FontSize + w_.px(6)};
         const ImVec2 extent{std::max(plate.x, w_.px(size::target)), w_.px(size::target)};
@@ -268,12 +268,12 @@ private:
         const auto& circuit = c_.map().circuits[knot.circuit];
         const ImVec2 at{knot.middle.x - box_.x / 2, knot.middle.y - box_.y / 2};
         const model::Subject subject{model::SubjectKind::circuit, circuit.id};
-        const auto said = subject_words(c_.session(), subject);
+        const auto said = subject_words(c_.tr, c_.session(), subject);
         if (w_.pressed("knot " + circuit.id, at, box_, true,
-                       fmt::format("{}: {}", said.title, air_words(c_.session(), c_.derived(), subject))))
+                       fmt::format("{}: {}", said.title, air_words(c_.tr, c_.session(), c_.derived(), subject))))
             c_.commands.emplace_back(command::Select{subject});
         draw_swatch(c_, at, {box_.x, w_.px(22)}, circuit.id, w_.fonts.strong, model::circuit_tag(c_.map(), circuit.id));
-        const std::string words = gauge_words(knot.gauge_pa, c_.session().view.units);
+        const std::string words = gauge_words(c_.tr, knot.gauge_pa, c_.session().view.units);
         const float wide = Widgets::measure(w_.fonts.note, words).x;
         ImGui::GetWindowDrawList()->AddRectFilled({knot.middle.x - wide / 2 - w_.px(3), at.y + w_.px(22)},
                                                   {knot.middle.x + wide / 2 + w_.px(3), at.y + w_.px(38)},
@@ -286,9 +286,10 @@ private:
         const auto* port = model::find(c_.map().ports, c_.session().document.air_into);
         const Knot* knot = port != nullptr ? knot_of(port->circuit) : nullptr;
         if (knot == nullptr) return;
-        const std::string words = fmt::format(
-            "regulator {}  →  {}  {}  {}", gauge_words(now_.supply_gauge_pa, c_.session().view.units), port->id,
-            gauge_words(now_.port_gauge_pa, c_.session().view.units), flow_words(now_.supply_lpm));
+        const std::string words =
+            filled(c_.tr("regulator {0}  →  {1}  {2}  {3}"),
+                   gauge_words(c_.tr, now_.supply_gauge_pa, c_.session().view.units), port->id,
+                   gauge_words(c_.tr, now_.port_gauge_pa, c_.session().view.units), flow_words(c_.tr, now_.supply_lpm));
         const float wide = Widgets::measure(w_.fonts.strong, words).x + w_.px(16);
         const ImVec2 extent{wide, w_.fonts.strong->FontSize + w_.px(10)};
         const ImVec2 at{std::clamp(knot->middle.x - wide / 2, left_ - w_.px(60), std::max(left_, right_ - wide)),
@@ -326,7 +327,7 @@ private:
                 into_case(map.by_design[f].from, map.by_design[f].to, now_.design_lpm[f]);
             float line = ground_ + w_.px(12);
             if (out >= least_lpm) line = fall(knot, names, out, -w_.px(9), line);
-            if (in_case >= least_lpm) fall(knot, "case", in_case, w_.px(9), line);
+            if (in_case >= least_lpm) fall(knot, c_.tr("case"), in_case, w_.px(9), line);
         }
     }
     float fall(const Knot& knot, const std::string& name, double lpm, float aside, float line) {
@@ -336,8 +337,7 @@ private:
         const ImVec4 ink = w_.colours.second_ink;
         if (ground_ - from > h) list->AddLine({x, from}, {x, ground_ - h}, u32(ink), line_width(w_, lpm));
         list->AddTriangleFilled({x, ground_}, {x - h * 0.7F, ground_ - h}, {x + h * 0.7F, ground_ - h}, u32(ink));
-        const std::string words =
-            fmt::format("{} {}", name, lpm < 9.95 ? fmt::format("{:.1f}", lpm) : fmt::format("{:.0f}", lpm));
+        const std::string words = name + " " + c_.tr.number(lpm, lpm < 9.95 ? 1 : 0);
         const float wide = std::min(Widgets::measure(w_.fonts.note, words).x, pitch_ - w_.px(4));
         w_.line(w_.fonts.note, w_.colours.ink, {knot.middle.x - wide / 2, line}, pitch_ - w_.px(4), words);
         return line + w_.fonts.note->FontSize + w_.px(2);
@@ -345,15 +345,12 @@ private:
 
     void draw_rest() {
         if (rest_.empty()) return;
-        std::string words = "No air reaches ";
-        for (std::size_t k = 0; k < rest_.size(); ++k) {
-            words += (k == 0                  ? ""
-                      : k + 1 == rest_.size() ? " and "
-                                              : ", ") +
-                     model::circuit_name(c_.map(), c_.map().circuits[rest_[k]].id);
-        }
+        std::vector<std::string> names;
+        names.reserve(rest_.size());
+        for (const std::size_t circuit : rest_)
+            names.push_back(circuit_words(c_.tr, c_.map(), c_.map().circuits[circuit].id));
         rest_h_ = w_.text(w_.fonts.note, w_.colours.second_ink, {left_ - w_.px(60), ground_ + w_.px(48)},
-                          right_ - left_ + w_.px(60), words + ".");
+                          right_ - left_ + w_.px(60), filled(c_.tr("No air reaches {0}."), joined(c_.tr, names)));
     }
 
     PanelContext& c_;
@@ -376,11 +373,11 @@ void draw_network(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
     if (w.begin_region("network", at, extent, w.colours.panel, true)) {
         const ImVec2 origin = ImGui::GetCursorScreenPos();
         w.text(w.fonts.title, w.colours.ink, {origin.x + pad, origin.y + pad}, extent.x - 2 * pad,
-               "Pressures and flows: height is pressure, air runs downhill");
+               c.tr("Pressures and flows: height is pressure, air runs downhill"));
         if (!c.derived().air_now) {
             Writer out(c, {origin.x + pad, origin.y + pad + w.px(34)}, extent.x - 2 * pad - w.px(10));
-            out.body(c.map().ports.empty() ? "No unit is open: drag its map onto this window first."
-                                           : "Say first where the air goes in: press a port.");
+            out.body(c.map().ports.empty() ? c.tr("No unit is open: drag its map onto this window first.")
+                                           : c.tr("Say first where the air goes in: press a port."));
             // Where a column stands beside the sheet, the ports are there.
             if (c.alone) out.advance(draw_ports(c, out.at(), out.width()));
             w.content_ends_at({origin.x + pad, out.at().y});

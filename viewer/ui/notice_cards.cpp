@@ -30,7 +30,7 @@ CardPlan plan_card(const PanelContext& c, const Card& card, float widest) {
     CardPlan p;
     const float pad = w.px(1.5F * size::unit), gap = w.px(size::unit);
     if (!card.action.empty()) {
-        p.caption = std::string(action(card.action).title);
+        p.caption = c.tr(action(card.action).title);
         p.button = w.button_width(p.caption);
     }
     p.close = card.goes ? w.px(size::target) : 0;
@@ -55,7 +55,7 @@ bool draw_card(PanelContext& c, const Card& card, const CardPlan& p, const ImVec
         float x = at.x + pad + p.text + gap;
         if (p.button > 0) {
             const ImVec2 b{x, at.y + (p.height - w.px(size::target)) / 2}, extent{p.button, w.px(size::target)};
-            const bool pressed = w.pressed(card.label + ": " + p.caption, b, extent);
+            const bool pressed = w.pressed(card.label + ": " + std::string(action(card.action).title), b, extent);
             w.card(b, extent, mix(ground, ink, w.hovered() ? 0.3F : 0.15F), mix(ground, ink, 0.5F), w.px(1));
             const float words = Widgets::measure(w.fonts.strong, p.caption).x;
             w.text(w.fonts.strong, ink, {b.x + (p.button - words) / 2, b.y + (extent.y - w.fonts.strong->FontSize) / 2},
@@ -91,11 +91,11 @@ float draw_notices(PanelContext& c, const ImVec2& at, const ImVec2& extent, doub
         cards.push_back({fmt::format("notice {}", i + 1), t.notices.list()[i].words, t.notices.list()[i].action, true});
     if (!t.typed.empty()) {
         const std::string port = port_of_number(c.map(), t.typed);
-        cards.push_back({"number",
-                         port.empty()
-                             ? fmt::format("Port number {}: there is none", t.typed)
-                             : fmt::format("Port number {}: {}. Enter takes it.", t.typed, port_title(c.map(), port)),
-                         "", false});
+        cards.push_back(
+            {"number",
+             port.empty() ? filled(c.tr("Port number {0}: there is none"), t.typed)
+                          : filled(c.tr("Port number {0}: {1}. Enter takes it."), t.typed, port_title(c.map(), port)),
+             "", false});
     }
     if (cards.empty()) return 0;
     const float pad = w.px(size::unit), widest = std::min(w.px(600), extent.x - 2 * pad);

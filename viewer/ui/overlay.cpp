@@ -24,10 +24,10 @@ namespace {
 class Overlay {
 public:
     Overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session, const Derived& derived,
-            const OverlaySpec& spec)
-        : list_(list), fonts_(fonts), session_(session), derived_(derived), spec_(spec),
-          colours_(colours_of(session.view.theme)), px_(spec.pixels_per_point), writer_(fonts, session, derived, spec) {
-    }
+            const OverlaySpec& spec, const Translator& tr)
+        : list_(list), fonts_(fonts), session_(session), derived_(derived), spec_(spec), tr_(tr),
+          colours_(colours_of(session.view.theme)), px_(spec.pixels_per_point),
+          writer_(fonts, session, derived, spec, tr) {}
 
     std::vector<PlacedLabel> draw(LabelMemory* memory, std::vector<LabelBox>* standing) {
         // What stands still first: labels keep off it.
@@ -111,6 +111,7 @@ private:
         }
         double y = place.box.y0 + 3 * px_;
         for (const auto& line : label.lines) {
+            note_written(line.text);
             list_->AddText(line.font, line.font->FontSize,
                            {static_cast<float>(place.box.x0 + 6 * px_), static_cast<float>(y)}, packed(line.ink),
                            line.text.c_str());
@@ -144,7 +145,8 @@ private:
         list_->AddLine(at(-1, 0), at(0.55, 0), ink, static_cast<float>(2 * px_));
         list_->AddTriangleFilled(at(1.0, 0), at(0.45, 0.3), at(0.45, -0.3), ink);
         list_->AddLine(at(1.08, 0.55), at(1.08, -0.55), ink, static_cast<float>(4 * px_));
-        const TextLine words{fonts_.note, "engine end", colours_.second_ink};
+        const TextLine words{fonts_.note, tr_("engine end"), colours_.second_ink};
+        note_written(words.text);
         const auto size = LabelWriter::text_size(words);
         list_->AddText(
             words.font, words.font->FontSize,
@@ -153,7 +155,12 @@ private:
         obstacles_.push_back({c.x - 2 * r, c.y - 1.3 * r, b.x1, b.y1});
     }
 
+    void note_written(const std::string& words) const {
+        if (spec_.written != nullptr) spec_.written->push_back(words);
+    }
+
     void write(ImFont* font, double x, double y, const ImVec4& ink, const std::string& text) {
+        note_written(text);
         list_->AddText(font, font->FontSize, {static_cast<float>(x), static_cast<float>(y)}, packed(ink), text.c_str());
     }
 
@@ -176,18 +183,18 @@ private:
             const auto& seals = derived_.answer->seals;
             const auto it = std::find_if(seals.begin(), seals.end(), [&](const auto& d) { return d.seal == seal->id; });
             if (it != seals.end()) {
-                line(fonts_.answer, colours_.ink, diagnosis::headline(writer_.map(), *it));
-                line(fonts_.body, colours_.second_ink, place_words(writer_.map(), *seal, session_.view.lying));
+                line(fonts_.answer, colours_.ink, diagnosis::headline(writer_.map(), *it, tr_));
+                line(fonts_.body, colours_.second_ink, place_words(tr_, writer_.map(), *seal, session_.view.lying));
             }
             line(fonts_.strong, colours_.ink,
-                 fmt::format("divides {} from {}", model::circuit_name(writer_.map(), seal->between[0]),
-                             model::circuit_name(writer_.map(), seal->between[1])));
+                 filled(tr_("divides {0} from {1}"), circuit_words(tr_, writer_.map(), seal->between[0]),
+                        circuit_words(tr_, writer_.map(), seal->between[1])));
             line(fonts_.note, colours_.second_ink, writer_.map().unit.name);
         } else {
             line(fonts_.answer, colours_.ink, writer_.map().unit.name);
             line(fonts_.body, colours_.second_ink,
-                 fmt::format("{} ports, {} seals, lying {}", writer_.map().ports.size(), writer_.map().seals.size(),
-                             lying_words(session_.view.lying)));
+                 filled(tr_("{0} ports, {1} seals, lying {2}"), writer_.map().ports.size(), writer_.map().seals.size(),
+                        lying_words(tr_, session_.view.lying)));
         }
         double widest = 0, y = b.y0 + 14 * px_;
         for (const auto& l : lines)
@@ -217,15 +224,15 @@ private:
         std::vector<Cell> cells;
         double x = b.x0 + 22 * px_, lines = 0;
         for (const auto& id : shown) {
-            const auto name = model::circuit_name(writer_.map(), id);
+            const auto name = circuit_words(tr_, writer_.map(), id);
             const double width = 34 * px_ + LabelWriter::text_size({fonts_.body, name, {}}).x + 22 * px_;
             if (x + width > right && x > b.x0 + 23 * px_) x = b.x0 + 22 * px_, lines += 1;
             cells.push_back({x, lines, id, name});
             x += width;
         }
         const double note_y = b.y1 - 24 * px_, top = note_y - 12 * px_ - (lines + 1) * row;
-        std::string note = writer_.map().unit.invented ? "Demo unit, invented. " : "";
-        note += "Clearances drawn larger than they are. The maker's service information decides.";
+        std::string note = writer_.map().unit.invented ? tr_("Demo unit, invented.") + " " : "";
+        note += tr_("Clearances drawn larger than they are. The maker's service information decides.");
         double widest = LabelWriter::text_size({fonts_.note, note, {}}).x;
         for (const auto& cell : cells)
             widest = std::max(widest, cell.x - b.x0 - 22 * px_ + 34 * px_ +
@@ -257,6 +264,7 @@ private:
     const Session& session_;
     const Derived& derived_;
     const OverlaySpec& spec_;
+    const Translator& tr_;
     Colours colours_;
     double px_;
     LabelWriter writer_;
@@ -267,9 +275,9 @@ private:
 } // namespace
 
 std::vector<PlacedLabel> draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session,
-                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory,
-                                      std::vector<LabelBox>* standing) {
-    return Overlay(list, fonts, session, derived, spec).draw(memory, standing);
+                                      const Derived& derived, const OverlaySpec& spec, const Translator& tr,
+                                      LabelMemory* memory, std::vector<LabelBox>* standing) {
+    return Overlay(list, fonts, session, derived, spec, tr).draw(memory, standing);
 }
 
 } // namespace ringland::viewer

@@ -5,6 +5,7 @@
 #include "../app/derived.h"
 #include "../app/labels.h"
 #include "../app/session.h"
+#include "../app/texts.h"
 
 struct ImDrawList;
 struct ImFont;
@@ -28,6 +29,7 @@ struct OverlaySpec {
     bool remembers = false;             ///< labels keep their places from frame to frame
     bool labels = true;                 ///< with their leaders, and the mark of the engine end
     model::Subject hover;
+    std::vector<std::string>* written = nullptr; ///< every line that is written, for the tests
 };
 
 /// A label as it was placed, for the tests.
@@ -40,7 +42,7 @@ struct PlacedLabel {
 /// Draws onto the list. Labels never overlap each other and keep off the suspect; with a memory they keep their places
 /// from frame to frame. `standing` gets what stands still on the drawing: title, legend, mark of the engine end.
 std::vector<PlacedLabel> draw_overlay(ImDrawList* list, const OverlayFonts& fonts, const Session& session,
-                                      const Derived& derived, const OverlaySpec& spec, LabelMemory* memory = nullptr,
-                                      std::vector<LabelBox>* standing = nullptr);
+                                      const Derived& derived, const OverlaySpec& spec, const Translator& tr,
+                                      LabelMemory* memory = nullptr, std::vector<LabelBox>* standing = nullptr);
 
 } // namespace ringland::viewer

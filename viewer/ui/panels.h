@@ -16,7 +16,7 @@
 namespace ringland::viewer {
 
 /// The button that has the customer's page made.
-inline constexpr std::string_view make_page_label = "Make the customer's page";
+inline constexpr std::string_view make_page_label = model::marked("Make the customer's page");
 
 /// What lasts only while the window is open: which menu is down, what is being typed.
 struct Transient {
@@ -69,6 +69,7 @@ struct PanelContext {
     const Workbench& bench;
     std::vector<Command>& commands;
     Transient& transient;
+    const Translator& tr;             ///< of the language that the window speaks
     const ShelfPage* shelf = nullptr; ///< the newest answer of the records; nullptr before the first
     bool alone = false;               ///< a sheet has the whole width: no column stands beside it
 
@@ -125,7 +126,8 @@ void write_suspected(PanelContext& c, Writer& out, std::size_t most);
 /// Readings so far as cards, the newest first.
 void write_readings(PanelContext& c, Writer& out);
 /// A bar and a percentage.
-void draw_chance(const Widgets& w, const ImVec2& at, float width, double probability, const ImVec4& ink);
+void draw_chance(const Translator& tr, const Widgets& w, const ImVec2& at, float width, double probability,
+                 const ImVec4& ink);
 void draw_air_check(PanelContext& c, const ImVec2& at, const ImVec2& extent);
 /// The air of the whole case where only the port under air is known.
 void write_air_in(PanelContext& c, Writer& out);

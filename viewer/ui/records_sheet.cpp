@@ -16,25 +16,25 @@ namespace records = diagnosis::records;
 
 ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
-std::string_view stands_words(const records::JobLine& line) {
-    if (line.done) return "done";
+std::string stands_words(const PanelContext& c, const records::JobLine& line) {
+    if (line.done) return c.tr("done");
     switch (line.stands) {
     case model::JobStep::check:
-        return "to be checked";
+        return c.tr("to be checked");
     case model::JobStep::weigh:
-        return "being weighed";
+        return c.tr("being weighed");
     case model::JobStep::take_apart:
-        return "to be taken apart";
+        return c.tr("to be taken apart");
     case model::JobStep::find:
-        return "apart: look";
+        return c.tr("apart: look");
     case model::JobStep::renew:
-        return "to be renewed";
+        return c.tr("to be renewed");
     case model::JobStep::close_up:
-        return "to be closed";
+        return c.tr("to be closed");
     case model::JobStep::retest:
-        return "to be retested";
+        return c.tr("to be retested");
     case model::JobStep::done:
-        return "to be finished";
+        return c.tr("to be finished");
     }
     return {};
 }
@@ -43,24 +43,27 @@ void write_search(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     records::Search& search = c.transient.job_search;
     const records::Search before = search;
-    out.text(w.fonts.answer, w.colours.ink, "Jobs of this shop");
+    out.text(w.fonts.answer, w.colours.ink, c.tr("Jobs of this shop"));
     const float height = w.field_height(out.width(), search.words);
     static_cast<void>(w.field("field find job", out.at(), out.width(), search.words, 1,
-                              "Number, customer, complaint, finding: the beginnings of words are enough"));
+                              c.tr("Number, customer, complaint, finding: the beginnings of words are enough")));
     out.advance(height);
     out.gap(1);
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
-    const auto toggle = [&](const char* caption, bool on) {
+    const auto toggle = [&](std::string_view label, bool on) {
+        const std::string caption = c.tr(label);
         const float wide = w.button_width(caption);
-        return w.button(caption, caption, flow.next(wide), {wide, w.px(size::target)},
+        return w.button(std::string(label), caption, flow.next(wide), {wide, w.px(size::target)},
                         on ? ButtonStyle::chosen : ButtonStyle::plain);
     };
-    if (toggle("Open ones only", search.open_only)) search.open_only = !search.open_only;
+    if (toggle(model::marked("Open ones only"), search.open_only)) search.open_only = !search.open_only;
     const std::string& unit = c.map().unit.name;
-    if (c.has_unit() && toggle("This unit only", !search.unit.empty())) search.unit = search.unit.empty() ? unit : "";
-    const float wide = w.button_width("Begin a new job");
-    if (w.button("Begin a new job", "Begin a new job", flow.next(wide), {wide, w.px(size::target)}, ButtonStyle::plain,
-                 c.has_unit(), "On the unit that is open; the job before stays in the records")) {
+    if (c.has_unit() && toggle(model::marked("This unit only"), !search.unit.empty()))
+        search.unit = search.unit.empty() ? unit : "";
+    const float wide = w.button_width(c.tr("Begin a new job"));
+    if (w.button("Begin a new job", c.tr("Begin a new job"), flow.next(wide), {wide, w.px(size::target)},
+                 ButtonStyle::plain, c.has_unit(),
+                 c.tr("On the unit that is open; the job before stays in the records"))) {
         c.commands.emplace_back(command::EditJob{job_edit::Begin{}});
         c.commands.emplace_back(command::ShowSheet{Sheet::job});
     }
@@ -75,49 +78,52 @@ void write_search(PanelContext& c, Writer& out) {
 void write_lines(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     if (c.shelf == nullptr) {
-        out.note("Looking into the records ...");
+        out.note(c.tr("Looking into the records ..."));
         return;
     }
     const ShelfPage& page = *c.shelf;
     if (!page.trouble.empty()) {
-        out.card("", "The records cannot be used", page.trouble, true);
+        out.card("", c.tr("The records cannot be used"), page.trouble, true);
         return;
     }
     if (page.away)
-        out.card("", "The server of the records is away",
-                 fmt::format("Until it is back, only jobs that were opened or worked on at this bench are searched and "
-                             "counted. Work goes on here: {} {} for it.",
-                             page.waiting, page.waiting == 1 ? "change waits" : "changes wait"),
+        out.card("", c.tr("The server of the records is away"),
+                 filled(c.tr("Until it is back, only jobs that were opened or worked on at this bench are searched and "
+                             "counted. Work goes on here: {0} change waits for it.",
+                             "Until it is back, only jobs that were opened or worked on at this bench are searched and "
+                             "counted. Work goes on here: {0} changes wait for it.",
+                             static_cast<std::size_t>(page.waiting)),
+                        page.waiting),
                  false, w.colours.action);
     if (page.total == 0) {
-        out.body("No job yet. It begins by itself with the first reading, finding or text that you enter.");
+        out.body(c.tr("No job yet. It begins by itself with the first reading, finding or text that you enter."));
         return;
     }
-    if (page.lines.empty()) out.body("No job fits. Fewer letters find more.");
+    if (page.lines.empty()) out.body(c.tr("No job fits. Fewer letters find more."));
     const std::string& here = c.session().document.job.id;
     for (const auto& line : page.lines) {
         std::string title = line.number.empty() ? line.unit : line.number + "  ·  " + line.unit;
-        if (line.id == here) title += "  ·  open here";
-        std::string detail(stands_words(line));
+        if (line.id == here) title += "  ·  " + c.tr("open here");
+        std::string detail = stands_words(c, line);
         const auto add = [&](const std::string& text) {
             if (!text.empty()) detail += " · " + text;
         };
         add(line.customer);
-        add(line.found.empty() ? "" : "found: " + line.found);
-        add(local_time(line.opened_at));
+        add(line.found.empty() ? "" : filled(c.tr("found: {0}"), line.found));
+        add(local_time(c.tr, line.opened_at));
         if (!line.complaint.empty()) detail += "\n" + line.complaint;
         if (out.card("job " + line.id, title, detail, line.id == here, w.colours.action))
             c.transient.open_job = line.id;
     }
-    if (page.lines.size() < page.total) out.note(fmt::format("{} of {} jobs", page.lines.size(), page.total));
+    if (page.lines.size() < page.total) out.note(filled(c.tr("{0} of {1} jobs"), page.lines.size(), page.total));
 }
 
 /// A name, and below it "7 of 11" with a bar.
 void write_share(PanelContext& c, Writer& out, const std::string& name, long part, long whole) {
     const Widgets& w = c.w;
     out.text(w.fonts.body, w.colours.ink, name, 0.25F);
-    const std::string figure = fmt::format("{} of {}", part, whole);
-    const float room = Widgets::measure(w.fonts.strong, "100 of 100").x + w.px(10);
+    const std::string figure = filled(c.tr("{0} of {1}"), part, whole);
+    const float room = Widgets::measure(w.fonts.strong, filled(c.tr("{0} of {1}"), 100, 100)).x + w.px(10);
     const float bar = std::max(w.px(20), out.width() - room), wide = Widgets::measure(w.fonts.strong, figure).x;
     const ImVec2 at = out.at();
     ImDrawList* list = ImGui::GetWindowDrawList();
@@ -134,15 +140,17 @@ void write_statistics(PanelContext& c, Writer& out) {
     if (c.shelf == nullptr || !c.shelf->trouble.empty() || c.shelf->statistics.units.empty()) return;
     const auto& statistics = c.shelf->statistics;
     constexpr std::size_t most_units = 8, most_seals = 6;
-    out.text(c.w.fonts.title, c.w.colours.ink, "What this shop has seen");
+    out.text(c.w.fonts.title, c.w.colours.ink, c.tr("What this shop has seen"));
     for (std::size_t u = 0; u < std::min(most_units, statistics.units.size()); ++u) {
         const auto& unit = statistics.units[u];
         out.heading(unit.unit);
-        std::string line = fmt::format("{} {}, {} done", unit.jobs, unit.jobs == 1 ? "job" : "jobs", unit.done);
-        if (unit.comebacks > 0) line += fmt::format(", {} came back", unit.comebacks);
+        std::string line = filled(c.tr("{0} job, {1} done", "{0} jobs, {1} done", static_cast<std::size_t>(unit.jobs)),
+                                  unit.jobs, unit.done);
+        if (unit.comebacks > 0) line += ", " + filled(c.tr("{0} came back"), unit.comebacks);
         if (unit.mean_hours > 0)
-            line += unit.mean_hours < 48 ? fmt::format(", {:.0f} h from opened to done", unit.mean_hours)
-                                         : fmt::format(", {:.0f} days from opened to done", unit.mean_hours / 24);
+            line +=
+                ", " + (unit.mean_hours < 48 ? filled(c.tr("{0:.0f} h from opened to done"), unit.mean_hours)
+                                             : filled(c.tr("{0:.0f} days from opened to done"), unit.mean_hours / 24));
         out.note(line, 1);
         std::size_t shown = 0;
         for (const auto& seal : statistics.seals) {
@@ -150,7 +158,7 @@ void write_statistics(PanelContext& c, Writer& out) {
             write_share(c, out, seal.name.empty() ? seal.seal : seal.seal + "  " + seal.name, seal.failed, seal.jobs);
             ++shown;
         }
-        if (shown == 0) out.note("Nothing was found damaged yet.");
+        if (shown == 0) out.note(c.tr("Nothing was found damaged yet."));
     }
 }
 

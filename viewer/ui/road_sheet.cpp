@@ -39,20 +39,22 @@ std::string seal_ids(const model::UnitMap& map, const std::vector<std::size_t>& 
 void write_hole(PanelContext& c, Writer& out, std::size_t seal) {
     Widgets& w = c.w;
     const View& view = c.session().view;
-    const std::string figure = length_words(model::mm(view.what_if_mm), view.units);
+    const std::string figure = length_words(c.tr, model::mm(view.what_if_mm), view.units);
     const float words = Widgets::measure(w.fonts.strong, figure).x;
-    w.line(w.fonts.body, w.colours.ink, out.at(), out.width() - words - w.px(size::unit), "Hole, as the air showed it");
+    w.line(w.fonts.body, w.colours.ink, out.at(), out.width() - words - w.px(size::unit),
+           c.tr("Hole, as the air showed it"));
     w.text(w.fonts.strong, w.colours.ink, {out.at().x + out.width() - words, out.at().y}, 0, figure);
     out.advance(w.fonts.body->FontSize);
     const auto move = w.slider("slider road hole", out.at(), {out.width(), w.px(size::target)}, view.what_if_mm, 0, 5,
-                               0.1, 1.6, "How large a sharp hole would let as much air by");
+                               0.1, 1.6, c.tr("How large a sharp hole would let as much air by"));
     if (move.changed) c.commands.emplace_back(command::WhatIf{move.value});
     out.advance(w.px(size::target));
     if (!c.derived().weighed) return;
     for (const auto& suspect : c.derived().weighed->weighing.suspects) {
         if (suspect.seals.size() != 1 || suspect.seals[0] != seal || suspect.probability < least_chance_shown) continue;
         if (std::abs(suspect.hole_mm - view.what_if_mm) < 0.005) continue;
-        const std::string caption = "As the readings say: " + length_words(model::mm(suspect.hole_mm), view.units);
+        const std::string caption =
+            filled(c.tr("As the readings say: {0}"), length_words(c.tr, model::mm(suspect.hole_mm), view.units));
         const float wide = std::min(out.width(), w.button_width(caption));
         out.gap(0.5F);
         if (w.button("road hole of readings", caption, out.at(), {wide, w.px(size::target)}, ButtonStyle::plain))
@@ -73,7 +75,7 @@ void write_scale(PanelContext& c, Writer& out, road::Advice advice) {
     ImDrawList* list = ImGui::GetWindowDrawList();
     float tallest = tall;
     for (std::size_t i = 0; i < words.size(); ++i) {
-        const auto said = road::advice_words(static_cast<road::Advice>(i));
+        const std::string said = c.tr(road::advice_words(static_cast<road::Advice>(i)));
         tallest = std::max(tallest, w.text(w.fonts.strong, {}, {}, wide - w.px(12), said, false) + w.px(14));
     }
     for (std::size_t i = 0; i < words.size(); ++i) {
@@ -82,7 +84,7 @@ void write_scale(PanelContext& c, Writer& out, road::Advice advice) {
         const ImVec4 ground = now ? (i >= 2 ? w.colours.suspect_ink : w.colours.action) : w.colours.raised;
         list->AddRectFilled(low, high, u32(ground), w.px(3));
         if (!now) list->AddRect(low, high, u32(w.colours.border), w.px(3), 0, w.px(1));
-        const auto said = road::advice_words(static_cast<road::Advice>(i));
+        const std::string said = c.tr(road::advice_words(static_cast<road::Advice>(i)));
         const float h = w.text(w.fonts.strong, {}, {}, wide - w.px(12), said, false);
         w.text(w.fonts.strong, now ? ink_on(ground) : w.colours.second_ink,
                {low.x + w.px(7), low.y + (tallest - h) / 2}, wide - w.px(12), said);
@@ -95,20 +97,20 @@ void write_verdict(PanelContext& c, Writer& out, const OnTheRoad& there) {
     const auto& verdict = there.answer->verdict;
     const float top = out.at().y;
     if (!verdict.known) {
-        out.body("The map has no clutch application chart, so what this leak does cannot be said.");
+        out.body(c.tr("The map has no clutch application chart, so what this leak does cannot be said."));
     } else {
         write_scale(c, out, verdict.advice);
         for (const auto& ground : verdict.grounds)
             out.body(ground.words, 0.5F);
         std::vector<std::string> borders;
         for (const auto& step : there.borders)
-            borders.push_back(fmt::format("{} from {}", road::advice_words(step.to),
-                                          length_words(model::mm(step.hole_mm), c.session().view.units)));
+            borders.push_back(filled(c.tr("{0} from {1}"), c.tr(road::advice_words(step.to)),
+                                     length_words(c.tr, model::mm(step.hole_mm), c.session().view.units)));
         if (!borders.empty())
-            out.note(fmt::format("For this seal: {}.", fmt::join(borders, ", ")));
+            out.note(filled(c.tr("For this seal: {0}."), fmt::format("{}", fmt::join(borders, ", "))));
         else if (!there.whole)
-            out.note("Where the border lies is being worked out.");
-        out.note(road::maker_decides, 0.5F);
+            out.note(c.tr("Where the border lies is being worked out."));
+        out.note(c.tr(road::maker_decides), 0.5F);
     }
     out.mark("text verdict", top);
 }
@@ -123,13 +125,13 @@ std::string element_words(const PanelContext& c, const road::ElementOnRoad& e) {
         const double low = std::min(e.clamp_share, e.clamp_share_slot),
                      high = std::max(e.clamp_share, e.clamp_share_slot);
         std::string share = percent(low);
-        if (std::abs(high - low) > 0.015) share = fmt::format("{} to {}", percent(low), percent(high));
-        std::string text = fmt::format("{} clamps with {} of its force", name, share);
-        if (e.needed_share > 0) text += fmt::format("; it slips below {}", percent(e.needed_share));
-        return text + ".";
+        if (std::abs(high - low) > 0.015) share = filled(c.tr("{0} to {1}"), percent(low), percent(high));
+        return e.needed_share > 0 ? filled(c.tr("{0} clamps with {1} of its force; it slips below {2}."), name, share,
+                                           percent(e.needed_share))
+                                  : filled(c.tr("{0} clamps with {1} of its force."), name, share);
     }
-    return fmt::format("{} should be off: {} behind its piston, its spring lets go at {}.", name,
-                       gauge_words(e.apply_pa, units), gauge_words(e.spring_pa, units));
+    return filled(c.tr("{0} should be off: {1} behind its piston, its spring lets go at {2}."), name,
+                  gauge_words(c.tr, e.apply_pa, units), gauge_words(c.tr, e.spring_pa, units));
 }
 
 /// What is said of a range below its name.
@@ -143,15 +145,15 @@ std::string range_detail(const PanelContext& c, const road::RangeOnRoad& range) 
             add(element_words(c, element));
     }
     if (range.leak_lpm > 0.005)
-        add(fmt::format("{:.2f} L/min of oil through the leak as a hole, {:.2f} as a slot; {} of the pump's at idle.",
-                        range.leak_lpm, range.leak_lpm_slot, percent(range.pump_share)));
+        add(filled(c.tr("{0} L/min of oil through the leak as a hole, {1} as a slot; {2} of the pump's at idle."),
+                   c.tr.number(range.leak_lpm, 2), c.tr.number(range.leak_lpm_slot, 2), percent(range.pump_share)));
     return detail;
 }
 
 void write_ranges(PanelContext& c, Writer& out, const road::RoadAnswer& answer) {
     if (answer.ranges.empty()) return;
     const auto& map = c.map();
-    out.heading("Range by range");
+    out.heading(c.tr("Range by range"));
     if (!answer.complaint.empty()) out.body(answer.complaint, 1);
     std::vector<std::string> good, masked;
     // Ranges of which the same is to be said share a card.
@@ -182,22 +184,24 @@ void write_ranges(PanelContext& c, Writer& out, const road::RoadAnswer& answer) 
         out.mark("text range " + card.id, top);
     }
     if (!masked.empty())
-        out.note(fmt::format("Both circuits are on, so nothing crosses: {}.", fmt::join(masked, ", ")));
-    if (!good.empty()) out.note(fmt::format("Nothing is felt: {}.", fmt::join(good, ", ")));
+        out.note(
+            filled(c.tr("Both circuits are on, so nothing crosses: {0}."), fmt::format("{}", fmt::join(masked, ", "))));
+    if (!good.empty()) out.note(filled(c.tr("Nothing is felt: {0}."), fmt::format("{}", fmt::join(good, ", "))));
 }
 
 void write_basis(PanelContext& c, Writer& out, const road::RoadAnswer& answer) {
     if (answer.missing.empty() && answer.assumed.empty() && answer.warnings.empty() && answer.converged) return;
-    out.heading("What this rests on");
+    out.heading(c.tr("What this rests on"));
     if (!answer.converged)
         out.text(c.w.fonts.body, c.w.colours.suspect_ink,
-                 "Not every case came to a balance: take these figures with care.");
+                 c.tr("Not every case came to a balance: take these figures with care."));
     for (const auto& warning : answer.warnings)
         out.body(warning);
     for (const auto& missing : answer.missing)
         out.note(missing);
     if (!answer.assumed.empty())
-        out.note(fmt::format("Taken where the map is silent: {}.", fmt::join(answer.assumed, "; ")));
+        out.note(
+            filled(c.tr("Taken where the map is silent: {0}."), fmt::format("{}", fmt::join(answer.assumed, "; "))));
 }
 
 /// What was said of a symptom in a range; nullptr: not asked.
@@ -209,12 +213,13 @@ const model::Complaint* said_of(const PanelContext& c, const std::string& range,
     return at == list.end() ? nullptr : &*at;
 }
 
-std::string said_words(const model::UnitMap& map, const model::Complaint& said) {
-    std::string text(road::symptom_words(said.symptom));
-    if (said.absent) return "not: " + text;
-    if (const auto* like = model::find(map.ranges, said.starts_in))
-        text += ", feels like " + (like->name.empty() ? like->id : like->name);
-    if (said.hot_only) text += ", only hot";
+std::string said_words(const PanelContext& c, const model::Complaint& said) {
+    const std::string symptom = c.tr(road::symptom_words(said.symptom));
+    if (said.absent) return filled(c.tr("not: {0}"), symptom);
+    std::string text = symptom;
+    if (const auto* like = model::find(c.map().ranges, said.starts_in))
+        text += ", " + filled(c.tr("feels like {0}"), like->name.empty() ? like->id : like->name);
+    if (said.hot_only) text += ", " + c.tr("only hot");
     return text;
 }
 
@@ -226,12 +231,11 @@ void write_said(PanelContext& c, Writer& out) {
         const auto* range = model::find(map.ranges, said.range);
         const ImVec2 at = out.at();
         Writer card(c, at, out.width() - drop - w.px(4));
-        card.card("",
-                  (range == nullptr || range->name.empty() ? said.range : range->name) + ": " + said_words(map, said),
+        card.card("", (range == nullptr || range->name.empty() ? said.range : range->name) + ": " + said_words(c, said),
                   said.note, false);
         if (w.button(fmt::format("drop complaint {} {}", said.range, model::word(said.symptom)), "×",
                      {at.x + out.width() - drop, at.y}, {drop, drop}, ButtonStyle::plain, true,
-                     "Take it back; undo brings it in again"))
+                     c.tr("Take it back; undo brings it in again")))
             c.commands.emplace_back(command::Complained{said, false});
         out.advance(card.at().y - at.y);
     }
@@ -248,7 +252,7 @@ void write_refinements(PanelContext& c, Writer& out, const std::string& range) {
     if (felt.empty()) return;
     const bool hot = std::all_of(felt.begin(), felt.end(), [](const auto* said) { return said->hot_only; });
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
-    const std::string_view caption = "Only with hot oil";
+    const std::string caption = c.tr("Only with hot oil");
     const float wide = w.button_width(caption);
     if (w.button("complaint hot", caption, flow.next(wide), {wide, w.px(size::target)},
                  hot ? ButtonStyle::chosen : ButtonStyle::plain)) {
@@ -262,7 +266,7 @@ void write_refinements(PanelContext& c, Writer& out, const std::string& range) {
     out.gap(1);
     const auto* wrong = said_of(c, range, model::Symptom::wrong_gear);
     if (wrong == nullptr || wrong->absent) return;
-    out.body("The wrong gear feels like:", 0.5F);
+    out.body(c.tr("The wrong gear feels like:"), 0.5F);
     Flow gears{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
     for (const auto& other : map.ranges) {
         if (other.id == range || other.on.empty()) continue;
@@ -284,9 +288,9 @@ void write_refinements(PanelContext& c, Writer& out, const std::string& range) {
 void write_complaints(PanelContext& c, Writer& out) {
     Widgets& w = c.w;
     const auto& map = c.map();
-    out.heading("What the driver feels");
+    out.heading(c.tr("What the driver feels"));
     if (map.ranges.empty()) {
-        out.note("The map has no ranges: with its clutch application chart, complaints can be entered here.");
+        out.note(c.tr("The map has no ranges: with its clutch application chart, complaints can be entered here."));
         return;
     }
     std::string& chosen = c.transient.complaint_range;
@@ -303,23 +307,25 @@ void write_complaints(PanelContext& c, Writer& out) {
     out.gap(1);
     if (chosen.empty()) {
         if (c.session().document.check.complaints.empty())
-            out.note("In which range? Press it, then what he feels there. It moves the chances of the seals before the "
-                     "first air goes on.");
+            out.note(
+                c.tr("In which range? Press it, then what he feels there. It moves the chances of the seals before the "
+                     "first air goes on."));
     } else {
         Flow symptoms{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
         for (std::size_t i = 0; i < model::words_of<model::Symptom>().size(); ++i) {
             const auto symptom = static_cast<model::Symptom>(i);
             const auto* said = said_of(c, chosen, symptom);
-            std::string caption(road::symptom_words(symptom));
-            if (said != nullptr && said->absent) caption = "not: " + caption;
+            std::string caption = c.tr(road::symptom_words(symptom));
+            if (said != nullptr && said->absent) caption = filled(c.tr("not: {0}"), caption);
             const float wide = std::max(w.px(92), w.button_width(caption));
-            if (w.button(fmt::format("complaint {}", model::word(symptom)), caption, symptoms.next(wide),
-                         {wide, w.px(size::target)},
-                         said == nullptr ? ButtonStyle::plain
-                         : said->absent  ? ButtonStyle::quiet
-                                         : ButtonStyle::chosen,
-                         true,
-                         "Once: he feels it. Twice: he was asked, and it does not show. Three times: not asked")) {
+            if (w.button(
+                    fmt::format("complaint {}", model::word(symptom)), caption, symptoms.next(wide),
+                    {wide, w.px(size::target)},
+                    said == nullptr ? ButtonStyle::plain
+                    : said->absent  ? ButtonStyle::quiet
+                                    : ButtonStyle::chosen,
+                    true,
+                    c.tr("Once: he feels it. Twice: he was asked, and it does not show. Three times: not asked"))) {
                 model::Complaint complaint;
                 complaint.range = chosen;
                 complaint.symptom = symptom;
@@ -338,9 +344,9 @@ void write_complaints(PanelContext& c, Writer& out) {
 void write_fits(PanelContext& c, Writer& out) {
     const OnTheRoad* there = c.derived().road.get();
     if (c.session().document.check.complaints.empty()) return;
-    out.heading("What would do this");
+    out.heading(c.tr("What would do this"));
     if (there == nullptr || !there->fits) {
-        out.note("This is being worked out.");
+        out.note(c.tr("This is being worked out."));
         return;
     }
     const auto& map = c.map();
@@ -349,7 +355,7 @@ void write_fits(PanelContext& c, Writer& out) {
     for (std::size_t i = 0; i < std::min(most, fits.suspects.size()); ++i) {
         const auto& suspect = fits.suspects[i];
         const auto& seal = map.seals[suspect.seal];
-        std::string detail = place_words(map, seal, c.session().view.lying);
+        std::string detail = place_words(c.tr, map, seal, c.session().view.lying);
         for (const auto& line : suspect.told.fits)
             detail += "\n+ " + line;
         for (const auto& line : suspect.told.against)
@@ -360,11 +366,11 @@ void write_fits(PanelContext& c, Writer& out) {
             c.commands.emplace_back(
                 command::Select{chosen ? model::Subject{} : model::Subject{model::SubjectKind::seal, seal.id}});
     }
-    out.note(fmt::format("Another cause than a seal, such as valve body, converter or engine: {:.0f} %.",
-                         100 * fits.no_seal),
+    out.note(filled(c.tr("Another cause than a seal, such as valve body, converter or engine: {0:.0f} %."),
+                    100 * fits.no_seal),
              1);
     if (!fits.tests.empty()) {
-        out.body("Air that tests these first:", 0.5F);
+        out.body(c.tr("Air that tests these first:"), 0.5F);
         for (std::size_t i = 0; i < std::min<std::size_t>(3, fits.tests.size()); ++i) {
             const auto& test = fits.tests[i];
             if (test.into < 0 || test.watch.empty()) continue;
@@ -372,13 +378,14 @@ void write_fits(PanelContext& c, Writer& out) {
             std::vector<std::string> places;
             places.reserve(test.watch.size());
             for (const int port : test.watch)
-                places.push_back(port < 0 ? "in the open case"
-                                          : "at " + port_title(map, map.ports[static_cast<std::size_t>(port)].id));
+                places.push_back(
+                    port < 0 ? c.tr("in the open case")
+                             : filled(c.tr("at {0}"), port_title(map, map.ports[static_cast<std::size_t>(port)].id)));
             const int first = test.watch.front();
             if (out.card("test " + into.id,
-                         fmt::format("Air into {}, listen {}", port_title(map, into.id), fmt::join(places, " and ")),
-                         fmt::format("tests {}: {:.0f} % by the complaints alone", seal_ids(map, test.seals),
-                                     100 * test.probability),
+                         filled(c.tr("Air into {0}, listen {1}"), port_title(map, into.id), joined(c.tr, places)),
+                         filled(c.tr("tests {0}: {1:.0f} % by the complaints alone"), seal_ids(map, test.seals),
+                                100 * test.probability),
                          false)) {
                 c.commands.emplace_back(command::AirInto{into.id});
                 if (first >= 0)
@@ -394,22 +401,22 @@ void write_fits(PanelContext& c, Writer& out) {
 void write_left(PanelContext& c, Writer& out, const Asked& asked) {
     const OnTheRoad* there = c.derived().road.get();
     if (asked.seals.empty()) {
-        out.body(
+        out.body(c.tr(
             "Which seal leaks? Make the air check, ask about two ports, or press a seal in the strip below: what it "
-            "does with hot oil stands here then.");
+            "does with hot oil stands here then."));
         return;
     }
     const float top = out.at().y;
-    out.note(place_words(c.map(), c.map().seals[asked.seals.front()], c.session().view.lying), 1);
+    out.note(place_words(c.tr, c.map(), c.map().seals[asked.seals.front()], c.session().view.lying), 1);
     out.mark("text road seal", top);
     write_hole(c, out, asked.seals.front());
     if (there == nullptr || !there->answer) {
-        out.body("The road is being worked out.");
+        out.body(c.tr("The road is being worked out."));
         return;
     }
     if (there->answer->leak.hole_mm != c.session().view.what_if_mm)
-        out.note(fmt::format("Still for a hole of {}; the new one is being worked out.",
-                             length_words(model::mm(there->answer->leak.hole_mm), c.session().view.units)));
+        out.note(filled(c.tr("Still for a hole of {0}; the new one is being worked out."),
+                        length_words(c.tr, model::mm(there->answer->leak.hole_mm), c.session().view.units)));
     write_verdict(c, out, *there);
     write_ranges(c, out, *there->answer);
 }
@@ -424,13 +431,13 @@ void draw_road(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
         const float inner = extent.x - 2 * pad - w.px(12);
         Writer top(c, {origin.x + pad, origin.y + pad}, inner);
         if (!c.has_unit()) {
-            top.text(w.fonts.title, w.colours.ink, "No unit is open");
-            top.body("Drag its map onto this window first.");
+            top.text(w.fonts.title, w.colours.ink, c.tr("No unit is open"));
+            top.body(c.tr("Drag its map onto this window first."));
         } else {
             const Asked asked = asked_for(c.session(), c.derived());
             top.text(w.fonts.answer, w.colours.ink,
-                     asked.seals.empty() ? "On the road"
-                                         : fmt::format("{} on the road", c.map().seals[asked.seals.front()].id));
+                     asked.seals.empty() ? c.tr("On the road")
+                                         : filled(c.tr("{0} on the road"), c.map().seals[asked.seals.front()].id));
             const bool two = extent.x > w.px(820);
             const float wide = two ? (inner - gap) / 2 : inner;
             const ImVec2 below = top.at();

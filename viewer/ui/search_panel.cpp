@@ -7,6 +7,7 @@
 
 #include "../app/actions.h"
 #include "../app/search.h"
+#include "words.h"
 
 namespace ringland::viewer {
 
@@ -38,7 +39,7 @@ Place place_of(const PanelContext& c) {
 
 void draw_field(PanelContext& c, const ImVec2& at, float width) {
     Widgets& w = c.w;
-    const float tall = w.px(size::target), pad = w.px(1.5F * size::unit), close = w.button_width("Close");
+    const float tall = w.px(size::target), pad = w.px(1.5F * size::unit), close = w.button_width(c.tr("Close"));
     const ImVec2 extent{width - close - w.px(size::unit), tall};
     w.card(at, extent, w.colours.panel, w.colours.action, w.px(2));
     const std::string& typed = c.transient.search.typed;
@@ -46,7 +47,7 @@ void draw_field(PanelContext& c, const ImVec2& at, float width) {
     float caret = at.x + pad;
     if (typed.empty()) {
         w.line(w.fonts.body, w.colours.second_ink, {at.x + pad + w.px(6), at.y + (tall - w.fonts.body->FontSize) / 2},
-               room, "What do you want to do? Type it.");
+               room, c.tr("What do you want to do? Type it."));
     } else {
         // The end of what is typed stays in sight.
         std::string_view shown = typed;
@@ -57,7 +58,7 @@ void draw_field(PanelContext& c, const ImVec2& at, float width) {
     }
     ImGui::GetWindowDrawList()->AddLine({caret, y - w.px(2)}, {caret, y + w.fonts.title->FontSize + w.px(2)},
                                         u32(w.colours.action), w.px(2));
-    if (w.button("Close the search", "Close", {at.x + width - close, at.y}, {close, tall}, ButtonStyle::plain))
+    if (w.button("Close the search", c.tr("Close"), {at.x + width - close, at.y}, {close, tall}, ButtonStyle::plain))
         turn_search(c.transient, false);
 }
 
@@ -71,7 +72,8 @@ bool draw_found(PanelContext& c, const ToDo& what, const std::string& label, con
         w.card(at, extent, mix(w.colours.raised, w.colours.action, framed ? 0.14F : 0.08F),
                framed ? w.colours.action : faded(w.colours.action, 0), w.px(1.5F));
     const ImVec4 ink = what.possible ? w.colours.ink : mix(w.colours.panel, w.colours.second_ink, 0.7F);
-    const float key = what.key.empty() ? 0 : Widgets::measure(w.fonts.note, what.key).x + pad;
+    const std::string keys = key_words(c.tr, what.key);
+    const float key = keys.empty() ? 0 : Widgets::measure(w.fonts.note, keys).x + pad;
     const float room = extent.x - 2 * pad - key;
     const float lines = w.fonts.strong->FontSize + (what.detail.empty() ? 0 : w.fonts.note->FontSize + w.px(1));
     const float y = at.y + (extent.y - lines) / 2;
@@ -79,9 +81,9 @@ bool draw_found(PanelContext& c, const ToDo& what, const std::string& label, con
     if (!what.detail.empty())
         w.line(w.fonts.note, w.colours.second_ink, {at.x + pad, y + w.fonts.strong->FontSize + w.px(1)}, room,
                what.detail);
-    if (!what.key.empty())
+    if (!keys.empty())
         w.text(w.fonts.note, w.colours.second_ink,
-               {at.x + extent.x - key, at.y + (extent.y - w.fonts.note->FontSize) / 2}, 0, what.key);
+               {at.x + extent.x - key, at.y + (extent.y - w.fonts.note->FontSize) / 2}, 0, keys);
     return now;
 }
 

@@ -26,9 +26,9 @@ struct EndWords {
 
 EndWords end_of(const PanelContext& c, const model::Stack& stack, bool first) {
     const bool engine = first == stack.first_end_to_engine;
-    EndWords words{end_with_lie(first ? stack.first_end : stack.second_end, c.session().view.lying, engine), ""};
+    EndWords words{end_with_lie(c.tr, first ? stack.first_end : stack.second_end, c.session().view.lying, engine), ""};
     const std::string& beyond = stack.outside[first ? 0 : 1];
-    if (beyond != model::sump_id) words.beyond = model::circuit_name(c.map(), beyond);
+    if (beyond != model::sump_id) words.beyond = circuit_words(c.tr, c.map(), beyond);
     return words;
 }
 
@@ -38,7 +38,7 @@ RowSizes sizes_of(const PanelContext& c, const model::Stack& stack) {
     s.ring = w.px(size::target);
     s.circuit = w.px(size::target);
     for (const auto& circuit : stack.circuits) {
-        const float words = Widgets::measure(w.fonts.strong, model::circuit_name(c.map(), circuit)).x;
+        const float words = Widgets::measure(w.fonts.strong, circuit_words(c.tr, c.map(), circuit)).x;
         s.circuit = std::max(s.circuit, std::min(words + w.px(size::unit), w.px(180)));
     }
     const auto end_width = [&](bool first) {
@@ -77,7 +77,7 @@ void draw_ring(PanelContext& c, const model::Stack& stack, const RowSizes& s, co
     Widgets& w = c.w;
     const Derived& derived = c.derived();
     const auto* seal = model::find(c.map().seals, id);
-    const auto said = subject_words(c.session(), {model::SubjectKind::seal, id});
+    const auto said = subject_words(c.tr, c.session(), {model::SubjectKind::seal, id});
     const bool suspect = derived.suspect == id;
     const bool selected = c.session().view.selected == model::Subject{model::SubjectKind::seal, id};
     if (w.pressed("ring " + id, cell, {s.ring, s.cell_h}, true, said.title + ": " + said.detail)) {
@@ -119,7 +119,7 @@ void draw_ring(PanelContext& c, const model::Stack& stack, const RowSizes& s, co
 void draw_circuit(PanelContext& c, const model::Stack& stack, const RowSizes& s, const std::string& id,
                   const ImVec2& cell) {
     Widgets& w = c.w;
-    const auto said = subject_words(c.session(), {model::SubjectKind::circuit, id});
+    const auto said = subject_words(c.tr, c.session(), {model::SubjectKind::circuit, id});
     const auto& ports = c.map().ports;
     const auto port = std::find_if(ports.begin(), ports.end(), [&](const auto& p) { return p.circuit == id; });
     if (w.pressed("circuit " + stack.id + "/" + id, cell, {s.circuit, s.cell_h}, true,
@@ -134,7 +134,7 @@ void draw_circuit(PanelContext& c, const model::Stack& stack, const RowSizes& s,
     // The space reaches under the ring places to the rings themselves.
     const float reach = s.ring / 2 - w.px(7);
     const ImVec2 low{cell.x - reach, cell.y + w.px(3)}, extent{s.circuit + 2 * reach, s.cell_h - w.px(6)};
-    draw_swatch(c, low, extent, id, w.fonts.strong, model::circuit_name(c.map(), id));
+    draw_swatch(c, low, extent, id, w.fonts.strong, circuit_words(c.tr, c.map(), id));
     const Document& d = c.session().document;
     const auto circuit_of = [&](const std::string& p) {
         const auto* found = model::find(ports, p);
@@ -152,7 +152,7 @@ void draw_circuit(PanelContext& c, const model::Stack& stack, const RowSizes& s,
 void draw_stack(PanelContext& c, const model::Stack& stack, const RowSizes& s, const ImVec2& at) {
     Widgets& w = c.w;
     const ImVec2 cells{at.x, at.y + s.name_h + s.ids_h};
-    w.line(w.fonts.note, w.colours.second_ink, at, s.width, stack.name.empty() ? stack.id : stack.name);
+    w.line(w.fonts.note, w.colours.second_ink, at, s.width, c.tr.map_word(stack.name.empty() ? stack.id : stack.name));
     draw_end(c, stack, s, cells, true);
     float x = at.x + s.end_first + s.ring;
     for (const auto& circuit : stack.circuits) {

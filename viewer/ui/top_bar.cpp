@@ -19,13 +19,13 @@ namespace {
 
 ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
-std::string unit_note(const PanelContext& c) { return c.map().unit.invented ? "demo unit, invented" : ""; }
+std::string unit_note(const PanelContext& c) { return c.map().unit.invented ? c.tr("demo unit, invented") : ""; }
 
 std::vector<BarItem> all_items(const PanelContext& c) {
     const Widgets& w = c.w;
     const View& view = c.session().view;
     std::vector<BarItem> items;
-    const std::string unit = c.has_unit() ? c.map().unit.name : "No unit open";
+    const std::string unit = c.has_unit() ? c.map().unit.name : c.tr("No unit open");
     const float name = std::min(
         w.px(260), std::max(Widgets::measure(w.fonts.title, unit).x, Widgets::measure(w.fonts.note, unit_note(c)).x));
     items.push_back({BarItem::Kind::unit, "", "unit", unit, name + w.px(2 * size::unit), false});
@@ -34,24 +34,24 @@ std::vector<BarItem> all_items(const PanelContext& c) {
         items.push_back({BarItem::Kind::action, id, std::string(action(id).title), std::move(caption), button, chosen});
     };
     const bool drawing = view.sheet == Sheet::drawing;
-    add("bench", "Bench", drawing && view.viewpoint == Viewpoint::bench);
-    add("section", "Section", drawing && view.viewpoint == Viewpoint::section);
-    add("stack", "Stack", drawing && view.viewpoint == Viewpoint::stack);
-    add("follow", "Follow", drawing && view.viewpoint == Viewpoint::follow);
-    add("cut", "Cut open", drawing && view.section);
-    add("air-check", "Air check", view.sheet == Sheet::check);
-    add("job", "Job", view.sheet == Sheet::job);
-    add("road", "Road", view.sheet == Sheet::road);
-    add("plan", "Way in", view.sheet == Sheet::plan);
-    add("chart", "Chart", view.sheet == Sheet::chart);
-    add("network", "Network", view.sheet == Sheet::network);
-    add("air-bench", "Air bench", view.sheet == Sheet::bench);
-    const std::string lying = fmt::format("Lying: {}", lying_words(view.lying));
+    add("bench", c.tr("Bench"), drawing && view.viewpoint == Viewpoint::bench);
+    add("section", c.tr("Section"), drawing && view.viewpoint == Viewpoint::section);
+    add("stack", c.tr("Stack"), drawing && view.viewpoint == Viewpoint::stack);
+    add("follow", c.tr("Follow"), drawing && view.viewpoint == Viewpoint::follow);
+    add("cut", c.tr("Cut open"), drawing && view.section);
+    add("air-check", c.tr("Air check"), view.sheet == Sheet::check);
+    add("job", c.tr("Job"), view.sheet == Sheet::job);
+    add("road", c.tr("Road"), view.sheet == Sheet::road);
+    add("plan", c.tr("Way in"), view.sheet == Sheet::plan);
+    add("chart", c.tr("Chart"), view.sheet == Sheet::chart);
+    add("network", c.tr("Network"), view.sheet == Sheet::network);
+    add("air-bench", c.tr("Air bench"), view.sheet == Sheet::bench);
+    const std::string lying = filled(c.tr("Lying: {0}"), lying_words(c.tr, view.lying));
     items.push_back({BarItem::Kind::lying, "lying", "How is it lying now?", lying,
                      Widgets::measure(w.fonts.body, lying).x + w.px(58 + 3 * size::unit), c.transient.lying_open});
-    add("search", "Find", c.transient.search.open);
+    add("search", c.tr("Find"), c.transient.search.open);
     add("units", view.units == UnitSystem::psi_inch ? "psi · in" : "bar · mm", false);
-    add("menu", "More", c.transient.more_open);
+    add("menu", c.tr("More"), c.transient.more_open);
     return items;
 }
 
@@ -70,7 +70,7 @@ void draw_unit(const PanelContext& c, const BarItem& item, const ImVec2& at) {
 void draw_lying_button(PanelContext& c, const BarItem& item, const ImVec2& at) {
     Widgets& w = c.w;
     const ImVec2 extent{item.width, w.px(size::target)};
-    const std::string tip = fmt::format("How is it lying now? Key: {}", action("lie-next").key);
+    const std::string tip = filled(c.tr("How is it lying now? Key: {0}"), key_words(c.tr, action("lie-next").key));
     if (w.button(item.label, "", at, extent, item.chosen ? ButtonStyle::chosen : ButtonStyle::plain, true, tip)) {
         c.transient.lying_open = !c.transient.lying_open;
         c.transient.more_open = false;

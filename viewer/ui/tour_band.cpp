@@ -22,6 +22,7 @@ ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 struct BandPlan {
     float text = 0, height = 0, go_on = 0, skip = 0;
     std::string skip_words, go_on_words;
+    std::string go_on_label; ///< of the button, in English
 };
 
 BandPlan plan_band(const PanelContext& c, float width) {
@@ -29,8 +30,9 @@ BandPlan plan_band(const PanelContext& c, float width) {
     const Tour& tour = *c.transient.tour;
     BandPlan p;
     const bool last = tour.step() + 1 == Tour::count;
-    p.skip_words = last ? "" : "Skip the tour";
-    p.go_on_words = !tour.only_read() ? "" : last ? "Done" : "Go on";
+    p.skip_words = last ? "" : c.tr("Skip the tour");
+    p.go_on_words = !tour.only_read() ? "" : last ? c.tr("Done") : c.tr("Go on");
+    p.go_on_label = last ? "Done" : "Go on";
     p.skip = last ? 0 : w.button_width(p.skip_words);
     p.go_on = p.go_on_words.empty() ? 0 : w.button_width(p.go_on_words);
     const float pad = w.px(size::padding), gap = w.px(size::unit);
@@ -122,12 +124,12 @@ void draw_tour(PanelContext& c, const ImVec2& at, const ImVec2& extent, const Vi
         y = at.y + (extent.y - w.px(size::target)) / 2;
         float x = at.x + extent.x - pad - p.skip - (p.skip > 0 && p.go_on > 0 ? gap : 0) - p.go_on;
         if (p.go_on > 0) {
-            if (w.button(p.go_on_words, p.go_on_words, {x, y}, {p.go_on, w.px(size::target)}, ButtonStyle::primary))
+            if (w.button(p.go_on_label, p.go_on_words, {x, y}, {p.go_on, w.px(size::target)}, ButtonStyle::primary))
                 tour.go_on(c.bench);
             x += p.go_on + gap;
         }
         if (p.skip > 0 &&
-            w.button(p.skip_words, p.skip_words, {x, y}, {p.skip, w.px(size::target)}, ButtonStyle::plain))
+            w.button("Skip the tour", p.skip_words, {x, y}, {p.skip, w.px(size::target)}, ButtonStyle::plain))
             ended = true;
     }
     w.end_region();

@@ -41,6 +41,7 @@ void Widgets::end_frame() {
     nudge_ = 0;
     focus_moved_ = false;
     if (tooltip_.empty()) return;
+    note_beside(tooltip_);
     const float pad = px(size::unit), width = px(360);
     const std::string lines = wrapped(fonts.note, width, tooltip_);
     const ImVec2 needed = measure(fonts.note, lines);

@@ -107,6 +107,8 @@ public:
     /// Draws them, each cut where it does not fit.
     void lines(ImFont* font, const ImVec4& ink, const ImVec2& at, float width, const Lines& lines) const;
 
+    /// Notes words that stand beside the panels.
+    void note_beside(std::string words) const { layout_.beside.push_back(std::move(words)); }
     /// Notes a place for the tests without making it a thing to press.
     void note(const std::string& label, const ImVec2& at, const ImVec2& extent);
 

@@ -2,14 +2,12 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <cstring>
 #include <ctime>
 #include <stdexcept>
+#include <utility>
 
-#include "catalogue_es.h"
-
-namespace ringland::viewer {
+namespace ringland::model {
 
 // A .mo file: magic number, revision, count of texts, place of the table of originals, of translations; a table holds
 // length and place of each text, originals sorted by bytes (gettext manual, "The Format of GNU MO Files").
@@ -57,24 +55,28 @@ std::string_view Catalogue::find(std::string_view wanted) const {
     return {};
 }
 
-Translator::Translator(Language language) : language_(language) {
-    if (language == Language::es)
-        catalogue_ = std::make_shared<Catalogue>(
-            std::string_view(reinterpret_cast<const char*>(catalogue_es.data()), catalogue_es.size()));
-}
+Translator::Translator(std::string language, std::shared_ptr<const Catalogue> catalogue)
+    : language_(std::move(language)), catalogue_(std::move(catalogue)) {}
 
-std::string Translator::operator()(const char* text) const {
-    if (!catalogue_) return text;
+std::string Translator::operator()(std::string_view text) const {
+    if (!catalogue_) return std::string(text);
     const std::string_view found = catalogue_->find(text);
     return found.empty() ? std::string(text) : std::string(found.substr(0, found.find('\0')));
 }
 
-std::string Translator::operator()(const char* one, const char* many, std::size_t n) const {
-    if (!catalogue_) return n == 1 ? one : many;
+std::string Translator::operator()(std::string_view one, std::string_view many, std::size_t n) const {
+    if (!catalogue_) return std::string(n == 1 ? one : many);
     const std::string_view found = catalogue_->find(one);
     const std::size_t split = found.find('\0');
-    if (found.empty() || split == std::string_view::npos) return n == 1 ? one : many;
+    if (found.empty() || split == std::string_view::npos) return std::string(n == 1 ? one : many);
     return std::string(n == 1 ? found.substr(0, split) : found.substr(split + 1));
+}
+
+std::string Translator::meant(std::string_view context, std::string_view text) const {
+    if (!catalogue_) return std::string(text);
+    // gettext keeps the two as one text with this sign between them.
+    const std::string_view found = catalogue_->find(fmt::format("{}\x04{}", context, text));
+    return std::string(found.empty() ? text : found);
 }
 
 std::string Translator::map_word(const std::string& word) const {
@@ -86,30 +88,25 @@ std::string Translator::map_word(const std::string& word) const {
 }
 
 std::string Translator::ordinal(int n) const {
-    if (language_ == Language::es) return fmt::format("{}.º", n);
+    const Translator& tr = *this;
     const int tens = n % 100, ones = n % 10;
     const bool teen = tens >= 11 && tens <= 13;
-    return fmt::format("{}{}", n, teen || ones > 3 || ones == 0 ? "th" : ones == 1 ? "st" : ones == 2 ? "nd" : "rd");
+    // Four texts, since English has four; a language with one says it four times.
+    if (teen || ones > 3 || ones == 0) return filled(tr("{0}th"), n);
+    return filled(ones == 1 ? tr("{0}st") : ones == 2 ? tr("{0}nd") : tr("{0}rd"), n);
 }
 
 std::string Translator::number(double value, int decimals) const {
     std::string text = fmt::format("{:.{}f}", value, decimals);
-    if (language_ == Language::es) {
-        for (char& c : text)
-            c = c == '.' ? ',' : c;
+    const Translator& tr = *this;
+    // What stands between the whole and the rest of a number, between these two figures.
+    const std::string half = tr("0.5");
+    const std::size_t point = text.find('.');
+    if (point != std::string::npos) {
+        const std::size_t from = half.find('0') + 1, to = std::max(from, std::min(half.rfind('5'), half.size()));
+        text.replace(point, 1, half.substr(from, to - from));
     }
     return text;
-}
-
-std::string Translator::pressure(double gauge_pa, UnitSystem units) const {
-    if (units == UnitSystem::bar_mm) return number(gauge_pa / 1e5, 2) + " bar";
-    const double psi = gauge_pa / model::psi(1).si();
-    return number(psi, std::abs(psi - std::round(psi)) < 0.05 ? 0 : 1) + " psi";
-}
-
-std::string Translator::length(double metres, UnitSystem units) const {
-    if (units == UnitSystem::bar_mm) return number(metres * 1e3, 2) + " mm";
-    return number(metres / 0.0254, 3) + " in";
 }
 
 std::string Translator::date(const std::string& utc) const {
@@ -133,27 +130,4 @@ std::string Translator::percent(double probability) const {
     return fmt::format("{:.0f} %", probability * 100);
 }
 
-std::string unbroken(std::string_view text) {
-    constexpr std::array<std::string_view, 6> units{"%", "psi", "bar", "mm", "in", "L/min"};
-    constexpr std::string_view no_break = "\xC2\xA0";
-    const auto in_word = [](char c) {
-        return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || static_cast<unsigned char>(c) >= 0x80;
-    };
-    std::string result;
-    result.reserve(text.size());
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        const std::string_view rest = text.substr(i + 1 < text.size() ? i + 1 : text.size());
-        const bool after_figure = text[i] == ' ' && i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9';
-        const bool holds = after_figure && std::any_of(units.begin(), units.end(), [&](std::string_view unit) {
-                               return rest.substr(0, unit.size()) == unit &&
-                                      (rest.size() == unit.size() || !in_word(rest[unit.size()]));
-                           });
-        if (holds)
-            result += no_break;
-        else
-            result += text[i];
-    }
-    return result;
-}
-
-} // namespace ringland::viewer
+} // namespace ringland::model
