@@ -78,7 +78,7 @@ TEST_CASE("the page on A4 in Spanish with bar and mm: decimal comma, words of th
     CAPTURE(text);
     for (const char* fact : {"Informe de taller", "Anillo 3 de 5, eje de entrada",
                              "3.º desde el lado de la bomba · 3.º desde el lado del tambor", "5 de mayo de 2031",
-                             "En la carretera", "Para llegar a él se desmontan", "de 0,25 mm a 0,80 mm",
+                             "En ruta", "Para llegar a él se desmontan", "de 0,25 mm a 0,80 mm",
                              "en los 132 lugares probados", "fuerte", "Página 1 de 2"})
         CHECK_MESSAGE(has(text, fact), fact);
     CHECK(!has(text, "What we"));

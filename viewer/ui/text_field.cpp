@@ -108,13 +108,17 @@ Widgets::FieldMove Widgets::field(const std::string& label, const ImVec2& at, fl
                               ImGuiInputTextFlags_CallbackEdit | ImGuiInputTextFlags_CallbackCharFilter |
                                   ImGuiInputTextFlags_CtrlEnterForNewLine | ImGuiInputTextFlags_NoHorizontalScroll,
                               on_edit, &wrapping);
-    if (ImGui::IsItemActive()) writing_ = label;
-    move.settled = ImGui::IsItemDeactivatedAfterEdit();
+    const bool active = ImGui::IsItemActive();
+    if (active) writing_ = label;
     ImGui::PopFont();
     ImGui::PopStyleVar(4);
     ImGui::PopStyleColor(4);
     as_written(shown);
     move.changed = shown != text;
+    // The toolkit does not tell where a key took the hand away between two frames.
+    if (move.changed) edited_ = label;
+    move.settled = !active && edited_ == label;
+    if (move.settled) edited_.clear();
     text = std::move(shown);
     if (text.empty() && !hint.empty())
         line(fonts.body, colours.second_ink, {at.x + pad, at.y + px(12)}, width - 2 * pad, hint);

@@ -136,6 +136,7 @@ private:
     std::string focus_, press_, tooltip_, show_, showing_;
     std::set<std::string> sliders_, last_sliders_;
     std::string writing_, last_writing_; ///< label of the field that is being written in
+    std::string edited_;                 ///< label of the field with a change that has not settled
     int nudge_ = 0;
     bool hovered_ = false, held_ = false, focus_moved_ = false;
 };
