@@ -136,7 +136,9 @@ TEST_CASE("commands: a refused command says why and changes nothing") {
         {cmd::OpenMap{RINGLAND_SOURCE_DIR "/no-such-file.toml"}, "no-such-file.toml"},
         {cmd::Redo{}, "nothing to redo"},
     };
-    for (const auto& [command, words] : refused) {
+    for (const auto& one : refused) { // clang 14: no structured binding within a lambda
+        const auto& command = one.first;
+        const auto& words = one.second;
         const Session before = bench.session();
         const auto suspect = bench.derived().suspect;
         const std::string why = bench.dispatch(command, 5);
@@ -309,7 +311,9 @@ TEST_CASE("command text: every command reads back as itself") {
         {cmd::Redo{}, "redo"},
     };
     std::vector<bool> seen(std::variant_size_v<Command>);
-    for (const auto& [command, text] : all) {
+    for (const auto& each : all) { // clang 14: no structured binding within a lambda
+        const auto& command = each.first;
+        const auto& text = each.second;
         seen[command.index()] = true;
         CHECK(to_text(command) == text);
         std::string why;
@@ -354,7 +358,9 @@ TEST_CASE("command text: what is no command is refused with what would be right"
         {"open-map \"a", "quotation"},
         {"zzzzzzzzzzzzzzz", "the commands are"},
     };
-    for (const auto& [line, words] : wrong) {
+    for (const auto& one : wrong) { // clang 14: no structured binding within a lambda
+        const auto& line = one.first;
+        const auto& words = one.second;
         std::string why;
         CHECK_FALSE(parse_command(line, why));
         INFO(line, " → ", why);
@@ -369,14 +375,18 @@ TEST_CASE("actions: no two on one key, none without a key, ids all different") {
         ++ids[action.id];
         CHECK_FALSE(action.title.empty());
     }
-    for (const auto& [key, count] : keys) {
+    for (const auto& one : keys) { // clang 14: no structured binding within a lambda
+        const auto& key = one.first;
+        const auto& count = one.second;
         INFO(key);
         CHECK(count == 1);
         CHECK_FALSE(key.empty());
         // Digits type the numbers of ports.
         CHECK((key.size() != 1 || key[0] < '0' || key[0] > '9'));
     }
-    for (const auto& [id, count] : ids) {
+    for (const auto& one : ids) { // clang 14: no structured binding within a lambda
+        const auto& id = one.first;
+        const auto& count = one.second;
         INFO(id);
         CHECK(count == 1);
     }
