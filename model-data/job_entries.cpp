@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 #include <tuple>
 
 #include <fmt/format.h>
@@ -271,6 +272,21 @@ JobDifference difference(const Job& before, const Job& after, const std::vector<
         if (is_by_key.count(key_of(entry)) == 0) result.removals.push_back({entry.kind, entry.id, entry.order, {}});
     }
     return result;
+}
+
+Job merged(const Job& ours, const Job& base, const Job& theirs) {
+    std::vector<JobEntry> list = entries(theirs);
+    const JobDifference mine = difference(base, ours, list);
+    std::set<EntryKey> replaced;
+    for (const auto* changed : {&mine.puts, &mine.removals}) {
+        for (const auto& entry : *changed)
+            replaced.insert(key_of(entry));
+    }
+    list.erase(std::remove_if(list.begin(), list.end(),
+                              [&](const JobEntry& entry) { return replaced.count(key_of(entry)) > 0; }),
+               list.end());
+    list.insert(list.end(), mine.puts.begin(), mine.puts.end());
+    return job_from_entries(theirs.id, std::move(list));
 }
 
 } // namespace ringland::model

@@ -48,6 +48,10 @@ struct JobDifference {
 /// put.
 [[nodiscard]] JobDifference difference(const Job& before, const Job& after, const std::vector<JobEntry>& stored = {});
 
+/// What `ours` changed since `base`, done to `theirs`, which began from the same base. Where both changed one entry, ours
+/// stands.
+[[nodiscard]] Job merged(const Job& ours, const Job& base, const Job& theirs);
+
 /// Limits that no honest job file comes near.
 namespace job_limits {
 inline constexpr std::size_t file_bytes = 32u << 20;

@@ -1,4 +1,5 @@
 // The window's job in the records: kept beside the frames, found again by search, opened in another window.
+#include <algorithm>
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
@@ -318,6 +319,85 @@ TEST_CASE("job keeper: a job that was opened is not taken back with the opening,
     CHECK(shelf.load(id));
     CHECK(shelf.load(second));
     CHECK(shelf.count() == 2);
+}
+
+TEST_CASE("job keeper: two windows on one job see what the other enters, and undo takes back one's own only") {
+    const Shop shop;
+    RealLoop one(demo), two(demo);
+    JobKeeper keeper_one(shop.place()), keeper_two(shop.place());
+    one.loop->use_keeper(&keeper_one);
+    two.loop->use_keeper(&keeper_two);
+    find_strong_leak(one);
+    const std::string id = one.document().job.id;
+    REQUIRE(keeper_one.settle(20));
+    keeper_two.open(id);
+    REQUIRE(keeper_two.settle(20));
+    two.frame();
+    REQUIRE(two.document().job.id == id);
+    const auto enter = [](RealLoop& w, const JobEdit& edit) {
+        w.loop->dispatch(command::EditJob{edit}, w.now_s);
+        w.frame();
+    };
+    // Frames go on in a window until it holds what is waited for.
+    const auto comes = [](RealLoop& w, const auto& holds) {
+        for (int i = 0; i < 400 && !holds(); ++i) {
+            std::this_thread::sleep_for(std::chrono::milliseconds(50));
+            w.frame();
+        }
+        return holds();
+    };
+    const auto noted = [](const RealLoop& w, const std::string& text) {
+        const auto& notes = w.document().job.notes;
+        return std::any_of(notes.begin(), notes.end(), [&](const auto& note) { return note.text == text; });
+    };
+
+    enter(one, job_edit::Note{"by one"}); // not seen by two yet
+    enter(two, job_edit::Find{"R3", model::Found::damaged});
+    REQUIRE(keeper_two.settle(20));
+    REQUIRE(comes(one, [&] { return !one.document().job.findings.empty(); }));
+    CHECK(one.document().job.findings[0].seal == "R3");
+    CHECK(one.loop->notice() == "Came from another window: found R3 damaged (test bench)");
+    CHECK(noted(one, "by one"));
+    REQUIRE(comes(two, [&] { return noted(two, "by one"); }));
+    CHECK(two.document().job.findings.size() == 1);
+    CHECK(two.document().job == one.document().job);
+
+    // A reading of the other is in the check that is shown as well.
+    two.loop->dispatch(command::AirInto{"P4"}, two.now_s);
+    two.loop->dispatch(command::Saw{"P3", heard(model::Heard::clear)}, two.now_s);
+    two.frame();
+    REQUIRE(keeper_two.settle(20));
+    REQUIRE(comes(one, [&] { return one.document().check.readings.size() == 2; }));
+    CHECK(one.document().check.readings[1].into == "P4");
+
+    // Undo here: the note goes, all of the other's stays; and so it is in the records.
+    one.loop->dispatch(command::Undo{}, one.now_s);
+    one.frame();
+    CHECK_FALSE(noted(one, "by one"));
+    CHECK(one.document().job.findings.size() == 1);
+    CHECK(one.document().check.readings.size() == 2);
+    REQUIRE(keeper_one.settle(20));
+    records::Records shelf(shop.place());
+    CHECK(*shelf.load(id) == one.document().job);
+    REQUIRE(comes(two, [&] { return !noted(two, "by one"); }));
+
+    // Both write in one field: the later save stands in both windows.
+    enter(two, job_edit::Write{job_edit::Field::conclusion, "as two says"});
+    REQUIRE(keeper_two.settle(20));
+    enter(one, job_edit::Write{job_edit::Field::conclusion, "as one says"});
+    REQUIRE(keeper_one.settle(20));
+    REQUIRE(comes(two, [&] { return two.document().job.head.conclusion == "as one says"; }));
+    CHECK(one.document().job.head.conclusion == "as one says");
+    CHECK(shelf.load(id)->head.conclusion == "as one says");
+    CHECK(*shelf.load(id) == two.document().job);
+    // Nothing more comes or goes, and neither window has saved what the other did.
+    const auto changes = shelf.history(id).size();
+    std::this_thread::sleep_for(std::chrono::duration<double>(look_again_s + 0.7));
+    one.frame();
+    two.frame();
+    CHECK(shelf.history(id).size() == changes);
+    for (const auto& change : shelf.history(id))
+        CHECK_MESSAGE(change.entries.size() <= 4, change.label); // the first: head, map, check and reading
 }
 
 TEST_CASE("job keeper: the list of jobs comes again when another bench saves, while it is looked at") {

@@ -93,6 +93,50 @@ TEST_CASE("job entries: any list becomes any other by its difference, over many 
     }
 }
 
+TEST_CASE("job entries: merged takes over what the other changed, keeps what was entered here, and is the same twice") {
+    std::mt19937 chance(23);
+    const auto below = [&chance](std::size_t n) {
+        return std::uniform_int_distribution<std::size_t>(0, n - 1)(chance);
+    };
+    const auto edited = [&](Job job, const std::string& by) {
+        for (int i = 0; i < 6; ++i) {
+            auto& notes = job.notes;
+            const std::size_t what = below(3);
+            if (what == 0 || notes.empty())
+                notes.insert(notes.begin() + static_cast<std::ptrdiff_t>(below(notes.size() + 1)),
+                             JobNote{new_id(), "", by, std::to_string(i)});
+            else if (what == 1)
+                notes.erase(notes.begin() + static_cast<std::ptrdiff_t>(below(notes.size())));
+            else
+                notes[below(notes.size())].text += by;
+        }
+        return job;
+    };
+    Job base = test::made_job();
+    for (int i = 0; i < 12; ++i)
+        base.notes.push_back({new_id(), "", "", "old"});
+    for (int round = 0; round < 200; ++round) {
+        const Job ours = edited(base, "here"), theirs = edited(base, "there");
+        const Job both = merged(ours, base, theirs);
+        REQUIRE(merged(ours, base, base) == ours);
+        REQUIRE(merged(base, base, theirs) == theirs);
+        REQUIRE(merged(both, base, theirs) == both);
+        // Note by note: ours where we changed it, else theirs.
+        const auto text = [](const Job& job, const std::string& id) -> std::string {
+            for (const auto& note : job.notes) {
+                if (note.id == id) return note.text;
+            }
+            return "none";
+        };
+        for (const Job* job : std::initializer_list<const Job*>{&ours, &theirs, &base, &both}) {
+            for (const auto& note : job->notes) {
+                const bool changed = text(ours, note.id) != text(base, note.id);
+                REQUIRE(text(both, note.id) == text(changed ? ours : theirs, note.id));
+            }
+        }
+    }
+}
+
 TEST_CASE("job entries: putting in at one place over and over finds room every time") {
     Job job;
     job.id = new_id();

@@ -77,10 +77,14 @@ class Lock {
 public:
     Lock(const std::string& file, double seconds)
         : holder_([file, seconds] {
-              static_cast<void>(shell(
-                  fmt::format("(echo 'begin immediate;'; sleep {}; echo 'rollback;') | sqlite3 '{}'", seconds, file)));
+              static_cast<void>(shell(fmt::format(
+                  "(echo 'begin immediate;'; echo '.shell touch \"{1}.held\"'; sleep {0}; echo 'rollback;') "
+                  "| sqlite3 '{1}'",
+                  seconds, file)));
           }) {
-        std::this_thread::sleep_for(std::chrono::milliseconds(300));
+        for (int i = 0; i < 2000 && !std::filesystem::exists(file + ".held"); ++i)
+            std::this_thread::sleep_for(std::chrono::milliseconds(10));
+        REQUIRE(std::filesystem::remove(file + ".held"));
     }
     ~Lock() { holder_.join(); }
     Lock(const Lock&) = delete;

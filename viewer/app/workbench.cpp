@@ -1,7 +1,9 @@
 // What a workbench does when another map, job or question stands in its session.
+#include <algorithm>
 #include <utility>
 
 #include "../../diagnosis/records/shop_priors.h"
+#include "../../model-data/job_entries.h"
 #include "../../model-data/map_io.h"
 #include "camera.h"
 #include "commands.h"
@@ -47,6 +49,33 @@ std::string Workbench::open_job(const model::Job& job, double now_s) {
                                                                 last});
     opened(std::move(before), filled(tr_("open the job {0}"), job.head.number), first, now_s);
     return {};
+}
+
+bool Workbench::take_over(const model::Job& base, const model::Job& theirs, double now_s) {
+    const auto joined = [&](Document& d) {
+        if (d.job.id != theirs.id || d.check_at >= d.job.checks.size()) return;
+        model::Job job = model::merged(d.job, base, theirs);
+        if (job.checks.empty()) return;
+        const std::string& shown = d.job.checks[d.check_at].id;
+        const auto at = std::find_if(job.checks.begin(), job.checks.end(),
+                                     [&](const model::JobCheck& check) { return check.id == shown; });
+        const auto place = at != job.checks.end() ? at : job.checks.end() - 1;
+        d.check_at = static_cast<std::size_t>(place - job.checks.begin());
+        d.check = model::air_check(*place);
+        d.job = std::move(job);
+    };
+    Document before = session_.document;
+    joined(session_.document);
+    if (session_.document == before) return false;
+    for (auto* steps : {&done_, &undone_}) {
+        for (Step& step : *steps) {
+            joined(step.before);
+            joined(step.after);
+        }
+    }
+    document_changed(before, now_s);
+    ++revision_;
+    return true;
 }
 
 /// Another map or job stands in the session.

@@ -225,14 +225,20 @@ void AppLoop::tell_remarks() {
 bool AppLoop::keep_job(const InterfaceFrame& built, double now_s) {
     if (keeper_ == nullptr) return false;
     keeper_->speak(bench_.translator());
-    bool shows = false;
     keeper_->keep(bench_.session().document, bench_.undo_name().value_or(bench_.translator()("take back")),
                   bench_.taken_back_job());
     if (built.ask_jobs) keeper_->ask(*built.ask_jobs);
     if (bench_.session().view.sheet != Sheet::records) keeper_->look_away();
     if (built.open_job) keeper_->open(*built.open_job);
+    bool shows = false;
+    if (const auto came = keeper_->take_elsewhere(); came && bench_.take_over(came->base, came->now, now_s)) {
+        const Translator& tr = bench_.translator();
+        notice_ = filled(tr("Came from another window: {0} ({1})"), came->label, came->bench);
+        interface_.show_notice(notice_);
+        shows = true;
+    }
     auto page = keeper_->page();
-    shows = page != page_;
+    shows = shows || page != page_;
     page_ = page;
     interface_.set_shelf(std::move(page));
     if (auto failures = keeper_->take_failures(); failures && !(failures->empty() && bench_.shop().empty())) {

@@ -10,6 +10,8 @@
 
 #include <fmt/format.h>
 
+#include "../../model-data/job_entries.h"
+
 namespace ringland::viewer {
 
 namespace {
@@ -50,6 +52,7 @@ bool is_empty(const model::Job& job) {
 struct Save {
     model::Job after;
     std::string label;
+    std::shared_ptr<const Elsewhere> adopted = nullptr; ///< no save: the session has taken this over
 };
 
 } // namespace
@@ -65,7 +68,9 @@ struct JobKeeper::Impl {
     Clock::time_point letters_last, letters_first;
     std::optional<records::Search> asked;
     std::optional<records::Search> watched; ///< what the page that is looked at was asked for
-    Clock::time_point look_at;              ///< when it is looked next whether it still holds
+    bool job_on = false;                    ///< a job stands in the session: others may work on it
+    Clock::time_point look_at;              ///< when it is looked next whether page and job still hold
+    std::shared_ptr<const Elsewhere> elsewhere;
     std::optional<std::string> to_open;
     std::shared_ptr<const ShelfPage> page;
     std::optional<model::Job> opened;
@@ -76,9 +81,11 @@ struct JobKeeper::Impl {
     std::string unit_seen, job_seen; ///< that failures were asked for last
     bool ends = false, busy = false, news = false;
 
-    model::Job seen;     ///< at the last look
-    model::Job saved;    ///< as the records have it; of the thread
-    long long state = 0; ///< of the records, when the page was read; of the thread
+    model::Job seen;         ///< at the last look
+    model::Job saved;        ///< as this session had it when it was saved last; of the thread
+    model::Job known;        ///< the same job as the records had it at the last look; of the thread
+    long long state = 0;     ///< of the records, when the page was read; of the thread
+    long long job_state = 0; ///< of the records, when the job was looked at; of the thread
     bool trouble_told = false;
     std::thread thread; ///< the last member: it begins when all others are there
 
@@ -96,6 +103,7 @@ struct JobKeeper::Impl {
         return std::min(letters_last + std::chrono::duration_cast<Clock::duration>(seconds(letters_rest_s)),
                         letters_first + std::chrono::duration_cast<Clock::duration>(seconds(letters_most_s)));
     }
+    [[nodiscard]] bool looks() const { return watched || job_on; }
     /// Sleeps until there is something to be done; false at the end.
     bool wait_for_work(std::unique_lock<std::mutex>& lock) {
         while (true) {
@@ -106,10 +114,10 @@ struct JobKeeper::Impl {
                 return true;
             }
             if (ends) return false;
-            if (watched && Clock::now() >= look_at) return true;
+            if (looks() && Clock::now() >= look_at) return true;
             auto until = Clock::time_point::max();
             if (letters) until = letters_due();
-            if (watched) until = std::min(until, look_at);
+            if (looks()) until = std::min(until, look_at);
             // Until the end of time would overflow on its way into the system's clock.
             if (until == Clock::time_point::max())
                 changed.wait(lock);
@@ -125,6 +133,7 @@ struct JobKeeper::Impl {
         std::optional<records::Search> search;
         std::optional<std::string> unit;
         std::optional<records::Search> watch; ///< searched again where anything was saved since
+        bool look_at_job = false;
     };
     /// What is to be done next, by how much it hurts to lose it.
     Task next_task() {
@@ -140,6 +149,7 @@ struct JobKeeper::Impl {
             task.unit = std::exchange(unit_wanted, std::nullopt);
         } else {
             task.watch = watched;
+            task.look_at_job = job_on;
             look_at = Clock::now() + std::chrono::duration_cast<Clock::duration>(seconds(look_again_s));
         }
         return task;
@@ -152,11 +162,13 @@ struct JobKeeper::Impl {
             busy = true;
             const Task task = next_task();
             const auto page_before = page;
+            const auto elsewhere_before = elsewhere;
             lock.unlock();
             work(shop, task);
             lock.lock();
             busy = false;
-            const bool came = task.open || task.search || task.unit || !remark.empty() || page != page_before;
+            const bool came = task.open || task.search || task.unit || !remark.empty() || page != page_before ||
+                              elsewhere != elsewhere_before;
             news = news || came;
             if (wake && (came || task.save)) wake();
             done.notify_all();
@@ -164,6 +176,10 @@ struct JobKeeper::Impl {
     }
 
     void work(std::optional<records::Records>& shop, const Task& task) {
+        if (task.save && task.save->adopted) {
+            adopt(*task.save->adopted);
+            return;
+        }
         try {
             if (!shop) shop.emplace(place);
             if (task.save) {
@@ -171,7 +187,7 @@ struct JobKeeper::Impl {
             } else if (task.open) {
                 auto job = shop->load(*task.open);
                 if (!job) tell([](const Translator& tr) { return tr("That job is not in the records any more."); });
-                if (job) saved = *job;
+                if (job) saved = known = *job;
                 const std::lock_guard lock(mutex);
                 opened = std::move(job);
             } else if (task.search) {
@@ -180,8 +196,9 @@ struct JobKeeper::Impl {
                 auto before = failures_without_own(shop->failures_of(*task.unit));
                 const std::lock_guard lock(mutex);
                 failures = std::move(before);
-            } else if (task.watch && page_is_old(*shop)) {
-                read_page(*shop, *task.watch);
+            } else {
+                if (task.watch && page_is_old(*shop)) read_page(*shop, *task.watch);
+                if (task.look_at_job) look_at_job(*shop);
             }
             trouble_told = false;
         } catch (const records::Trouble& trouble) {
@@ -208,6 +225,39 @@ struct JobKeeper::Impl {
         return now != state || (page && page->away != shop.away());
     }
 
+    /// Whether somebody else has changed the job that was saved here last.
+    void look_at_job(records::Records& shop) {
+        if (saved.id.empty() || shop.away()) return;
+        const long long now = shop.state();
+        if (now == job_state) return;
+        const auto job = shop.load(saved.id);
+        job_state = now;
+        if (!job || *job == known) return;
+        const auto history = shop.history(saved.id);
+        const std::lock_guard lock(mutex);
+        // What was not taken yet is part of this.
+        const bool more = elsewhere && elsewhere->now.id == job->id;
+        auto came = std::make_shared<Elsewhere>(Elsewhere{more ? elsewhere->base : known, *job, {}, {}});
+        if (!history.empty()) {
+            came->label = history.back().label;
+            came->bench = history.back().bench;
+        }
+        elsewhere = std::move(came);
+        known = *job;
+    }
+    /// The session has what came from elsewhere: what is saved from now on differs from that. So does what still waits
+    /// to be saved, though it was written down before.
+    void adopt(const Elsewhere& came) {
+        const auto with_theirs = [&](model::Job& job) {
+            if (job.id == came.now.id) job = model::merged(job, came.base, came.now);
+        };
+        with_theirs(saved);
+        const std::lock_guard lock(mutex);
+        if (letters) with_theirs(letters->after);
+        for (Save& save : saves)
+            with_theirs(save.after);
+    }
+
     /// What this job found itself is no experience from before it.
     [[nodiscard]] std::vector<records::SealStatistics>
     failures_without_own(std::vector<records::SealStatistics> failures_of_unit) const {
@@ -230,6 +280,7 @@ struct JobKeeper::Impl {
         // Another job stands in the session: the one before is complete as it was saved last.
         const model::Job before = saved.id == save.after.id ? saved : model::Job{};
         const records::Saved what = shop.save(before, save.after, save.label);
+        known = before.id.empty() ? save.after : model::merged(save.after, before, known);
         saved = save.after;
         if (!what.also_changed.empty())
             tell([&](const Translator& tr) {
@@ -294,6 +345,9 @@ void JobKeeper::keep(const Document& document, const std::string& label, const s
     const bool only_letters = same_job && without_letters(now) == without_letters(im.seen);
     const std::string before = std::exchange(im.seen, now).id;
     const std::lock_guard lock(im.mutex);
+    if (!im.job_on && !now.id.empty())
+        im.look_at = Clock::now() + std::chrono::duration_cast<Clock::duration>(seconds(look_again_s));
+    im.job_on = !now.id.empty();
     // Letters of the job that was open before are saved with that job.
     if (im.letters && im.letters->after.id != now.id) {
         im.saves.push_back(std::move(*im.letters));
@@ -354,6 +408,17 @@ std::optional<model::Job> JobKeeper::take_opened() {
     auto job = std::exchange(impl_->opened, std::nullopt);
     if (job) impl_->seen = *job;
     return job;
+}
+
+std::optional<Elsewhere> JobKeeper::take_elsewhere() {
+    const std::lock_guard lock(impl_->mutex);
+    const auto came = std::exchange(impl_->elsewhere, nullptr);
+    if (came == nullptr) return std::nullopt;
+    Save taken;
+    taken.adopted = came;
+    impl_->saves.push_back(std::move(taken));
+    impl_->changed.notify_all();
+    return *came;
 }
 
 std::optional<std::vector<records::SealStatistics>> JobKeeper::take_failures() {

@@ -16,8 +16,14 @@ namespace ringland::viewer {
 
 /// How long letters wait for the next one before they are saved, and at most.
 inline constexpr double letters_rest_s = 0.7, letters_most_s = 3;
-/// How often the records are asked whether another bench has saved, while their list is looked at.
+/// How often the records are asked whether another window or bench has saved: the list that is looked at, the open job.
 inline constexpr double look_again_s = 3;
+
+/// What another window or bench made of the open job.
+struct Elsewhere {
+    model::Job base, now;     ///< as this window knew the records, and as they are
+    std::string label, bench; ///< of the last change
+};
 
 class JobKeeper {
 public:
@@ -46,6 +52,8 @@ public:
     [[nodiscard]] std::shared_ptr<const ShelfPage> page() const;
     /// A job that was asked for, once. It counts as saved.
     [[nodiscard]] std::optional<model::Job> take_opened();
+    /// What somebody else made of the open job, once. It counts as taken over into the session.
+    [[nodiscard]] std::optional<Elsewhere> take_elsewhere();
     /// What the shop has found on the unit that is open, the open job left out; once after each change of unit or job.
     [[nodiscard]] std::optional<std::vector<diagnosis::records::SealStatistics>> take_failures();
     /// What a person should be told, once: that nothing is kept and why, or that somebody else changed the same thing.

@@ -28,8 +28,19 @@ void write_road(PanelContext& c, Writer& out, const std::string& seal) {
              0.75F);
 }
 
-void write_way(PanelContext& c, Writer& out, const Way& way) {
+/// One press writes down as renewed what the plan renews and the job has not yet.
+void write_down_button(PanelContext& c, Writer& out, const std::vector<std::string>& open) {
     Widgets& w = c.w;
+    const std::string caption = c.tr("Write them down as renewed");
+    const float wide = std::min(out.width(), w.button_width(caption));
+    if (w.button("renew all of the way", caption, out.at(), {wide, w.px(size::target)}, ButtonStyle::plain)) {
+        for (const auto& id : open)
+            c.commands.emplace_back(command::EditJob{job_edit::Renew{id, 1, ""}});
+    }
+    out.advance(w.px(size::target));
+}
+
+void write_way(PanelContext& c, Writer& out, const Way& way) {
     const auto& map = c.map();
     const auto& teardown = way.plan.teardown;
     if (teardown.steps.empty()) return;
@@ -53,13 +64,9 @@ void write_way(PanelContext& c, Writer& out, const Way& way) {
     }
     if (open.empty()) return;
     out.body(filled(c.tr("Renewed on the way: {0}."), fmt::format("{}", fmt::join(open, ", "))), 0.5F);
-    const std::string caption = c.tr("Write them down as renewed");
-    const float wide = std::min(out.width(), w.button_width(caption));
-    if (w.button("renew all of the way", caption, out.at(), {wide, w.px(size::target)}, ButtonStyle::plain)) {
-        for (const auto& id : open)
-            c.commands.emplace_back(command::EditJob{job_edit::Renew{id, 1, ""}});
-    }
-    out.advance(w.px(size::target));
+    // Two ports that were only asked about are no reason to renew anything.
+    if (!c.session().document.check.readings.empty() || !c.session().document.job.findings.empty())
+        write_down_button(c, out, open);
     out.gap(1);
 }
 
