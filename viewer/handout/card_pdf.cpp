@@ -4,13 +4,13 @@
 #include <array>
 
 #include "content.h"
+#include "form_sheet.h"
 
 namespace ringland::viewer {
 namespace {
 
 using diagnosis::airflow::ExpectedRow;
 
-constexpr Type type_title{20, true, ink::text, false, false, 1.2};
 constexpr Type type_body{8.5, false, ink::text, false, false, 1.36};
 constexpr Type type_note{7.5, false, ink::second, false, false, 1.34};
 constexpr Type type_head{10.5, true, ink::text, false, false, 1.25};
@@ -88,13 +88,10 @@ Reading reading_of(const Translator& tr, const model::UnitMap& map, const Expect
     return reading;
 }
 
-struct Maker {
-    const Translator& tr;
-    PaperPlan plan;
-    Setter setter;
-    std::vector<Block> blocks;
+struct Card : FormSheet {
+    using FormSheet::FormSheet;
 
-    [[nodiscard]] double column() const { return (plan.inner() - (columns - 1) * column_gap) / columns; }
+    [[nodiscard]] double column() const { return (paper.inner() - (columns - 1) * column_gap) / columns; }
     [[nodiscard]] double place_width() const { return column() - 4 * box_step - 3; }
     /// A figure is written on a short line; the words before it have the rest.
     static constexpr double figure_width = 44;
@@ -102,44 +99,14 @@ struct Maker {
         return line.figure ? column() - figure_width : place_width();
     }
 
-    void add_text(const std::string& text, const Type& type, double before, bool keep = false) {
-        if (text.empty()) return;
-        for (const auto& piece : setter.pieces(text, type, plan.inner(), 120)) {
-            Block block;
-            block.before = before;
-            block.with_next = keep;
-            block.height = setter.height(piece, type, plan.inner());
-            block.draw = [this, piece, type](cairo_t* page, double y) {
-                setter.draw(page, piece, type, plan.left, y, plan.inner());
-            };
-            blocks.push_back(std::move(block));
-            before = 0;
-        }
-    }
-    /// Names with lines behind them.
-    void add_blanks(const std::vector<std::string>& names) {
-        Block block;
-        block.before = 10;
-        block.height = 18;
-        block.draw = [this, names](cairo_t* page, double y) {
-            const double step = plan.inner() / static_cast<double>(names.size());
-            for (std::size_t i = 0; i < names.size(); ++i) {
-                const double x = plan.left + step * static_cast<double>(i);
-                const double w = std::min(setter.width(names[i], type_body), step * 0.6);
-                setter.draw(page, names[i], type_body, x, y + 4, 0);
-                rule(page, x + w + 6, x + step - 14, y + 16, ink::text, 0.6);
-            }
-        };
-        blocks.push_back(std::move(block));
-    }
     /// A box to tick with words beside it.
     void add_tick(const std::string& text) {
         Block block;
         block.before = 6;
-        block.height = std::max(12.0, setter.height(text, type_body, plan.inner() - 18));
+        block.height = std::max(12.0, setter.height(text, type_body, paper.inner() - 18));
         block.draw = [this, text](cairo_t* page, double y) {
-            frame(page, plan.left + 0.5, y + 1.5, box_size, box_size, ink::text, 0.8);
-            setter.draw(page, text, type_body, plan.left + 18, y, plan.inner() - 18);
+            frame(page, paper.left + 0.5, y + 1.5, box_size, box_size, ink::text, 0.8);
+            setter.draw(page, text, type_body, paper.left + 18, y, paper.inner() - 18);
         };
         blocks.push_back(std::move(block));
     }
@@ -210,7 +177,7 @@ struct Maker {
             for (const Reading& reading : row)
                 block.height = std::max(block.height, reading_height(reading));
             block.draw = [this, row](cairo_t* page, double y) {
-                double x = plan.left;
+                double x = paper.left;
                 for (const Reading& reading : row) {
                     draw_reading(page, reading, x, y);
                     x += column() + column_gap;
@@ -226,19 +193,11 @@ struct Maker {
 std::string write_card_pdf(const std::string& file, const Translator& tr, const model::UnitMap& map,
                            const diagnosis::suspects::Coverage& coverage, const diagnosis::airflow::ExpectedChart& rows,
                            const CardWords& words) {
-    Maker maker{tr, paper_plan(words.paper), {}, {}};
-    maker.plan.top = 34;
-    maker.plan.bottom = 40;
-    const std::string unit = map.unit.name.empty() ? map.unit.id : map.unit.name;
-    maker.add_text(filled(tr("Bench card: air check of {0}"), unit), type_title, 0, true);
-    if (map.unit.invented) {
-        Type type = type_note;
-        type.colour = ink::accent_text;
-        maker.add_text(tr("An invented example: no real unit, customer or shop."), type, 1, true);
-    }
-    if (rows.rows.empty()) maker.add_text(tr("No check of this unit by air is worth making."), type_body, 8);
-    maker.add_blanks({tr("Job"), tr("Date"), tr("By")});
-    maker.add_text(
+    Card card{tr, map, words.paper, type_note};
+    card.add_title(tr("Bench card: air check of {0}"));
+    if (rows.rows.empty()) card.add_text(tr("No check of this unit by air is worth making."), type_body, 8);
+    card.add_blanks(type_body, 10);
+    card.add_text(
         filled(tr("{0} reading finds a hole of {1} in any of the seals that air can find.",
                   "{0} readings find a hole of {1} in any of the seals that air can find.", rows.rows.size()),
                rows.rows.size(), tr.length(coverage.reference_mm / 1e3, words.units)) +
@@ -247,38 +206,27 @@ std::string write_card_pdf(const std::string& file, const Translator& tr, const 
                "as "
                "well."),
         type_body, 10);
-    maker.add_tick(
+    card.add_tick(
         tr("Rig proved: new plate gasket, bolts snugged in their pattern; nozzle closed, the gauge stands; oil "
            "along the edge of the plate, no bubbles (common practice, no source)."));
-    maker.add_tick(tr("Eyes and ears covered; fingers out of bands, servos and pistons; regulator before the nozzle, "
-                      "never air at skin; pressure down before a port is plugged or a bolt touched."));
-    maker.add_tick(tr("The shafts turn freely both ways."));
+    card.add_tick(tr("Eyes and ears covered; fingers out of bands, servos and pistons; regulator before the nozzle, "
+                     "never air at skin; pressure down before a port is plugged or a bolt touched."));
+    card.add_tick(tr("The shafts turn freely both ways."));
     Notes notes{map, {}};
     std::vector<Reading> readings;
     for (std::size_t i = 0; i < rows.rows.size(); ++i)
         readings.push_back(reading_of(tr, map, rows.rows[i], i + 1, words.units, notes));
-    maker.add_readings(readings);
+    card.add_readings(readings);
     for (std::size_t i = 0; i < notes.flows.size(); ++i) {
         const auto& flow = map.by_design[static_cast<std::size_t>(notes.flows[i])];
-        maker.add_text(fmt::format("[{}] {} → {}: {}", i + 1, model::circuit_name(map, flow.from),
-                                   model::circuit_name(map, flow.to), flow.reason),
-                       type_note, i == 0 ? 14 : 1);
+        card.add_text(fmt::format("[{}] {} → {}: {}", i + 1, model::circuit_name(map, flow.from),
+                                  model::circuit_name(map, flow.to), flow.reason),
+                      type_note, i == 0 ? 14 : 1);
     }
-    maker.add_text(words.own_figures, type_note, 8);
-    if (!rows.converged) maker.add_text(tr("Not balanced in at least one case: do not trust this card."), type_body, 6);
+    card.add_text(words.own_figures, type_note, 8);
+    if (!rows.converged) card.add_text(tr("Not balanced in at least one case: do not trust this card."), type_body, 6);
 
-    const auto furniture = [&](cairo_t* page, std::size_t number, std::size_t pages) {
-        const double y = maker.plan.height - maker.plan.bottom + 16;
-        rule(page, maker.plan.left, maker.plan.width - maker.plan.right, y - 6, ink::rule);
-        Type foot = type_note;
-        maker.setter.draw(page, tr("The maker's service information decides."), foot, maker.plan.left, y,
-                          maker.plan.inner() * 0.7);
-        foot.right = true;
-        maker.setter.draw(page, filled(tr("Page {0} of {1}"), number, pages), foot,
-                          maker.plan.left + maker.plan.inner() * 0.7, y, maker.plan.inner() * 0.3);
-    };
-    return write_pdf(file, maker.plan, maker.plan.top, maker.blocks, furniture,
-                     {filled(tr("Bench card: air check of {0}"), unit), {}, tr.language()});
+    return card.write(file);
 }
 
 } // namespace ringland::viewer

@@ -4,13 +4,13 @@
 #include <utility>
 
 #include "content.h"
+#include "form_sheet.h"
 
 namespace ringland::viewer {
 namespace {
 
 namespace plan = diagnosis::plan;
 
-constexpr Type type_title{20, true, ink::text, false, false, 1.2};
 constexpr Type type_section{12, true, ink::text, false, false, 1.25};
 constexpr Type type_body{9, false, ink::text, false, false, 1.36};
 constexpr Type type_strong{9.5, true, ink::text, false, false, 1.3};
@@ -25,14 +25,13 @@ struct Cell {
     bool blank = false, right = false;
 };
 
-struct WorkSheet {
-    const Translator& tr;
-    const model::UnitMap& map;
+struct WorkSheet : FormSheet {
+    WorkSheet(const Translator& translator, const model::UnitMap& unit_map, const plan::PlanAnswer& plan,
+              const WorkSheetWords& said)
+        : FormSheet(translator, unit_map, said.paper, type_note), answer(plan), words(said) {}
+
     const plan::PlanAnswer& answer;
     const WorkSheetWords& words;
-    PaperPlan paper;
-    Setter setter;
-    std::vector<Block> blocks;
 
     [[nodiscard]] std::string minutes(double value) const {
         return filled(tr("{0} min"), tr.number(value, value < 10 && value != static_cast<int>(value) ? 1 : 0));
@@ -45,20 +44,6 @@ struct WorkSheet {
     }
     [[nodiscard]] std::string part(std::size_t p) const { return part_title(tr, map, map.parts[p].id); }
 
-    void add_text(const std::string& text, const Type& type, double before, bool keep = false) {
-        if (text.empty()) return;
-        for (const auto& piece : setter.pieces(text, type, paper.inner(), 120)) {
-            Block block;
-            block.before = before;
-            block.with_next = keep;
-            block.height = setter.height(piece, type, paper.inner());
-            block.draw = [this, piece, type](cairo_t* page, double y) {
-                setter.draw(page, piece, type, paper.left, y, paper.inner());
-            };
-            blocks.push_back(std::move(block));
-            before = 0;
-        }
-    }
     void add_section(const std::string& name, const std::string& beside = {}) {
         Block block;
         block.before = 15;
@@ -118,13 +103,7 @@ struct WorkSheet {
 };
 
 void WorkSheet::add_head() {
-    const std::string unit = map.unit.name.empty() ? map.unit.id : map.unit.name;
-    add_text(filled(tr("Work sheet: {0}"), unit), type_title, 0, true);
-    if (map.unit.invented) {
-        Type type = type_note;
-        type.colour = ink::accent_text;
-        add_text(tr("An invented example: no real unit, customer or shop."), type, 1, true);
-    }
+    add_title(tr("Work sheet: {0}"));
     for (const std::size_t s : answer.teardown.seals) {
         const std::string place = seal_place(tr, map, map.seals[s]);
         add_text(fmt::format("{}: {}{}{}", map.seals[s].id, seal_title(tr, map, map.seals[s]),
@@ -133,18 +112,7 @@ void WorkSheet::add_head() {
     }
     for (const auto& missing : answer.teardown.missing)
         add_text(tr.map_word(missing), type_note, 3);
-    Block block;
-    block.before = 8;
-    block.height = 18;
-    block.draw = [this, names = std::vector<std::string>{tr("Job"), tr("Date"), tr("By")}](cairo_t* page, double y) {
-        const double step = paper.inner() / static_cast<double>(names.size());
-        for (std::size_t i = 0; i < names.size(); ++i) {
-            const double x = paper.left + step * static_cast<double>(i), w = setter.width(names[i], type_body);
-            setter.draw(page, names[i], type_body, x, y + 3, 0);
-            rule(page, x + w + 6, x + step - 14, y + 15, ink::text, 0.6);
-        }
-    };
-    blocks.push_back(std::move(block));
+    add_blanks(type_body, 8);
 }
 
 void WorkSheet::add_search() {
@@ -294,9 +262,7 @@ void WorkSheet::add_cautions() {
 
 std::string write_work_sheet(const std::string& file, const Translator& tr, const model::UnitMap& map,
                              const plan::PlanAnswer& plan, const WorkSheetWords& words) {
-    WorkSheet sheet{tr, map, plan, words, paper_plan(words.paper), {}, {}};
-    sheet.paper.top = 36;
-    sheet.paper.bottom = 42;
+    WorkSheet sheet(tr, map, plan, words);
     sheet.add_head();
     sheet.add_cautions();
     sheet.add_search();
@@ -305,19 +271,7 @@ std::string write_work_sheet(const std::string& file, const Translator& tr, cons
     sheet.add_parts();
     sheet.add_way_back();
     sheet.add_retest();
-    const auto furniture = [&](cairo_t* page, std::size_t number, std::size_t pages) {
-        const double y = sheet.paper.height - sheet.paper.bottom + 16;
-        rule(page, sheet.paper.left, sheet.paper.width - sheet.paper.right, y - 6, ink::rule);
-        Type foot = type_note;
-        sheet.setter.draw(page, tr("The maker's service information decides."), foot, sheet.paper.left, y,
-                          sheet.paper.inner() * 0.7);
-        foot.right = true;
-        sheet.setter.draw(page, filled(tr("Page {0} of {1}"), number, pages), foot,
-                          sheet.paper.left + sheet.paper.inner() * 0.7, y, sheet.paper.inner() * 0.3);
-    };
-    const std::string unit = map.unit.name.empty() ? map.unit.id : map.unit.name;
-    return write_pdf(file, sheet.paper, sheet.paper.top, sheet.blocks, furniture,
-                     {filled(tr("Work sheet: {0}"), unit), {}, tr.language()});
+    return sheet.write(file);
 }
 
 } // namespace ringland::viewer
