@@ -75,6 +75,10 @@ void Store::Impl::open() {
         make_schema();
         sql << "set search_path = ringland";
         sql << "set client_encoding = 'UTF8'";
+        // Every question is answered from an index within milliseconds: to begin other processes or to compile it first
+        // takes longer than that.
+        sql << "set max_parallel_workers_per_gather = 0";
+        sql << "set jit = off";
     } else {
         sql.open(*factory_sqlite3(), fmt::format("dbname=\"{}\" timeout=5", where));
         int ours = 0, tables = 0;
