@@ -10,6 +10,7 @@
 #include <glm/geometric.hpp>
 
 #include "panels_window.h"
+#include "real_loop.h"
 
 using namespace ringland;
 using namespace ringland::tests;
@@ -198,5 +199,45 @@ TEST_CASE("labels: they arrive with the camera where a view that is opened afres
                 CHECK(std::abs(here[i].place.box.y0 - there[i].place.box.y0) < 0.5);
             }
         }
+    }
+}
+
+TEST_CASE("labels: what is said at the pointer hides neither the suspect's label nor what the pointer is on") {
+    for (const Case& each : cases) {
+        RealLoop w(each.map);
+        w.loop->dispatch(cmd::AirInto{each.into}, w.now_s);
+        w.loop->dispatch(cmd::CameOut{each.out}, w.now_s);
+        w.rest();
+        const Viewport d = w.loop->drawing();
+        int said = 0, beside_suspect = 0;
+        for (int i = 0; i < 12; ++i) {
+            for (int j = 0; j < 8; ++j) {
+                const Pixel at{d.x + d.width * (i + 0.5) / 12, d.y + d.height * (j + 0.5) / 8};
+                w.hover(at);
+                w.frame(); // what the pointer is on is known one frame later
+                const auto note = w.interface.pointer_note();
+                if (!note) continue;
+                ++said;
+                CAPTURE(each.map);
+                CAPTURE(at.x);
+                CAPTURE(at.y);
+                const LabelBox box{note->x, note->y, note->x + note->width, note->y + note->height};
+                CHECK_FALSE(overlap(box, {at.x - 1, at.y - 1, at.x + 1, at.y + 1}));
+                CHECK(box.x0 >= d.x);
+                CHECK(box.y0 >= d.y);
+                CHECK(box.x1 <= d.x + d.width);
+                CHECK(box.y1 <= d.y + d.height);
+                for (const auto& label : w.interface.labels()) {
+                    if (label.key != suspect_label || !label.place.shown) continue;
+                    // Where the pointer is on the label itself, the note cannot but touch it.
+                    if (overlap({at.x - 14, at.y - 14, at.x + 14, at.y + 14}, label.place.box)) continue;
+                    CHECK_FALSE(overlap(box, label.place.box));
+                    const LabelBox usual{at.x + 14, at.y + 14, at.x + 14 + note->width, at.y + 14 + note->height};
+                    beside_suspect += overlap(usual, label.place.box);
+                }
+            }
+        }
+        CHECK(said > 30);
+        CHECK(beside_suspect > 0); // it had to give way
     }
 }

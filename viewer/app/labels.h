@@ -55,4 +55,14 @@ struct LabelMemory {
 [[nodiscard]] bool lines_cross(const glm::dvec2& a, const glm::dvec2& b, const glm::dvec2& c, const glm::dvec2& d);
 [[nodiscard]] bool line_meets(const glm::dvec2& a, const glm::dvec2& b, const LabelBox& box);
 
+/// Something that stands already, and how much it matters that it can be seen.
+struct LabelKeep {
+    LabelBox box;
+    double weight = 1;
+};
+/// Where a note of that size stands beside the pointer: of eight places around it, inside the bounds, the one that
+/// hides least of what is to be kept; below to the right where nothing is.
+[[nodiscard]] LabelBox beside_pointer(const glm::dvec2& pointer, const glm::dvec2& size, const LabelBox& bounds,
+                                      const std::vector<LabelKeep>& keep, double gap);
+
 } // namespace ringland::viewer

@@ -12,6 +12,7 @@
 
 #include "../app/actions.h"
 #include "fonts.h"
+#include "hover_note.h"
 #include "key_names.h"
 #include "overlay.h"
 #include "panels.h"
@@ -22,8 +23,6 @@
 namespace ringland::viewer {
 
 namespace {
-
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 
 /// Letters of the map that a Latin face does not hold at once.
 std::string letters_of(const Document& document) {
@@ -118,9 +117,9 @@ struct Interface::Impl {
     void text(PanelContext& c, unsigned codepoint);
     void press(PanelContext& c);
     bool step_back();
-    void draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover);
     DrawingRoom overlay(const Workbench& bench, OverlaySpec spec);
     std::vector<PlacedLabel> labels;
+    std::optional<Rect> note; ///< at the pointer
     LabelMemory label_memory;
     double label_flight_s = -1; ///< of the flight whose goal the memory is for
     Camera label_goal;
@@ -331,44 +330,9 @@ void Interface::Impl::press(PanelContext& c) {
     }
 }
 
-void Interface::Impl::draw_hover(PanelContext& c, const Viewport& drawing, const model::Subject& hover) {
-    if (hover.kind == model::SubjectKind::none || pointer.dragging()) return;
-    const Widgets& w = widgets;
-    auto said = subject_words(c.tr, c.session(), hover);
-    if (const std::string air = air_words(c.tr, c.session(), c.derived(), hover); !air.empty())
-        said.detail += (said.detail.empty() ? "" : "\n") + air;
-    w.note_beside(said.title);
-    w.note_beside(said.detail);
-    const float pad = w.px(size::unit);
-    const ImVec2 mouse = ImGui::GetIO().MousePos;
-    const float widest = std::min(w.px(340), static_cast<float>(drawing.width) - 2 * pad);
-    said.title = Widgets::wrapped(w.fonts.strong, widest, said.title);
-    said.detail = Widgets::wrapped(w.fonts.note, widest, said.detail);
-    const ImVec2 title = Widgets::measure(w.fonts.strong, said.title);
-    const ImVec2 detail = Widgets::measure(w.fonts.note, said.detail);
-    const bool more = !said.detail.empty();
-    const ImVec2 extent{std::max(title.x, more ? detail.x : 0) + 2 * pad,
-                        title.y + (more ? detail.y + w.px(2) : 0) + 2 * pad};
-    const auto right = static_cast<float>(drawing.x + drawing.width),
-               low = static_cast<float>(drawing.y + drawing.height);
-    ImVec2 at{mouse.x + w.px(16), mouse.y + w.px(16)};
-    if (at.x + extent.x > right) at.x = mouse.x - extent.x - w.px(10);
-    if (at.y + extent.y > low) at.y = mouse.y - extent.y - w.px(10);
-    at.x = std::max(at.x, static_cast<float>(drawing.x));
-    at.y = std::max(at.y, static_cast<float>(drawing.y));
-    ImDrawList* list = ImGui::GetForegroundDrawList();
-    const ImVec2 end{at.x + extent.x, at.y + extent.y};
-    list->AddRectFilled(at, end, u32(w.colours.raised), w.px(size::radius));
-    list->AddRect(at, end, u32(w.colours.rule), w.px(size::radius), 0, w.px(1));
-    list->AddText(w.fonts.strong, w.fonts.strong->FontSize, {at.x + pad, at.y + pad}, u32(w.colours.ink),
-                  said.title.c_str());
-    if (more) {
-        list->AddText(w.fonts.note, w.fonts.note->FontSize, {at.x + pad, at.y + pad + title.y + w.px(2)},
-                      u32(w.colours.second_ink), said.detail.c_str());
-    }
-}
-
 const std::vector<PlacedLabel>& Interface::labels() const { return impl_->labels; }
+
+std::optional<Rect> Interface::pointer_note() const { return impl_->note; }
 
 /// Writes on the drawing, and says what of it is left for the subject of a view.
 DrawingRoom Interface::Impl::overlay(const Workbench& bench, OverlaySpec spec) {
@@ -488,7 +452,8 @@ InterfaceFrame Interface::frame(const Workbench& bench, int width, int height, d
         labels.remembers = true;
         result.room = im.overlay(bench, labels);
     }
-    if (result.pointer_on_drawing) im.draw_hover(c, d, hover);
+    im.note.reset();
+    if (result.pointer_on_drawing && !im.pointer.dragging()) im.note = draw_hover_note(c, d, hover, im.labels);
     w.end_frame();
     ImGui::Render();
     result.pointed = im.transient.pointed;

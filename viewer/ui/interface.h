@@ -124,6 +124,8 @@ public:
 
     /// The labels of the last frame and where they stand.
     [[nodiscard]] const std::vector<PlacedLabel>& labels() const;
+    /// Where the last frame said at the pointer what it is on.
+    [[nodiscard]] std::optional<Rect> pointer_note() const;
 
 private:
     struct Impl;

@@ -232,7 +232,7 @@ void LabelWriter::label_suspect() {
     auto away = close_up() ? seen_direction(at, {0, 0.25, 1}) : glm::normalize(glm::dvec2(0.5, 1));
     // Dimensions stand straight below the ring: its leader leaves to the side.
     if (session_.view.dimensions && close_up()) away = glm::normalize(away + glm::dvec2(-1.2, 0));
-    Label& label = add("suspect", p, std::move(lines), away, 54, 260);
+    Label& label = add(suspect_label, p, std::move(lines), away, 54, 260);
     label.suspect = label.plate = label.request.must = true;
 }
 

@@ -32,7 +32,10 @@ struct OverlaySpec {
     std::vector<std::string>* written = nullptr; ///< every line that is written, for the tests
 };
 
-/// A label as it was placed, for the tests.
+/// Key of the suspect's own label.
+inline constexpr const char* suspect_label = "suspect";
+
+/// A label as it was placed.
 struct PlacedLabel {
     std::string key;
     LabelPlace place;
