@@ -21,6 +21,7 @@ struct Turned {
     Vec3 axis{};
     std::vector<SectionRect> add, cut;
     double chamfer = 0.8;
+    double fillet = 0;    ///< radius in the inner corners of a casting
     double roundness = 1; ///< share of the usual segments
     bool yields = true;   ///< gives way to the parts that come before it in the list
     Soup extra;           ///< teeth and the like that belong to the same piece
@@ -78,6 +79,10 @@ void add_bands_and_servos(Workshop& shop);
 void add_band_anchors(Workshop& shop); ///< adjusting screws in the wall of the case, whatever it looks like
 void add_case(Workshop& shop);
 void add_face_and_plate(Workshop& shop);
+/// Where along the axis the face with the ports begins.
+[[nodiscard]] double face_begins(const Layout& layout);
+/// Whether something on the outside of the barrel that reaches as far as `to_x` along the axis would run into the face.
+[[nodiscard]] bool under_face(const Layout& layout, double y, double z, double to_x);
 /// Takes away what stands out of the barrel where the face sits on it, so that the two solids do not overlap.
 void make_seat_for_face(const Layout& layout, Soup& casting);
 void add_return_springs(Workshop& shop, std::vector<Turned>& list); ///< with their retainers and the snap rings

@@ -133,7 +133,6 @@ void add_band(Workshop& shop, const BandPlace& band) {
     Shape strut;
     strut.name = (band.part.empty() ? band.element : band.part) + " strut";
     strut.subject = part_subject(band.part);
-    strut.section = SectionRule::whole;
     Soup bar;
     ends.bar(bar, strut_outline(under_pin, at_lug), ends.middle() - wide * 0.55, ends.middle() + wide * 0.55);
     finish(shop, std::move(strut), bar);
@@ -204,7 +203,6 @@ void add_band_anchors(Workshop& shop) {
         Shape screw;
         screw.name = (band.part.empty() ? band.element : band.part) + " adjusting screw";
         screw.subject = part_subject(c.part);
-        screw.section = SectionRule::whole;
         Soup soup;
         const TurningAxis axis{foot, way, {1, 0, 0}};
         const double nut0 = wall + 5, nut1 = nut0 + 7, end = nut1 + 9;

@@ -13,10 +13,18 @@ namespace {
 
 using std::numbers::pi;
 
+constexpr int case_ears = 10; ///< of the bell flange; even: none in the plane of the section
+
+/// As far as there is room before the face with the ports.
+double bell_length(const Layout& layout) {
+    const auto& c = layout.housing;
+    return std::min({54.0, (c.x1 - c.x0) * 0.18, std::max(22.0, face_begins(layout) - 5 - c.x0)});
+}
+
 /// Half section of a cast case: bell flange, bell, barrel with ribs, tail.
-ProfileLoop case_outline(const CasePlace& c) {
-    const double skin = 6, length = c.x1 - c.x0, bell = std::min(54.0, length * 0.18),
-                 tail = length > 0 ? c.x1 - c.barrel_x1 : 0;
+ProfileLoop case_outline(const Layout& layout) {
+    const auto& c = layout.housing;
+    const double skin = 6, length = c.x1 - c.x0, bell = bell_length(layout), tail = length > 0 ? c.x1 - c.barrel_x1 : 0;
     std::vector<glm::dvec2> outer{
         {c.x0, c.bell_radius}, {c.x0 + 9, c.bell_radius}, {c.x0 + 9.5, c.bell_radius - 9}, {c.x0 + bell, c.radius}};
     const double from = c.x0 + bell + 8, to = c.x1 - tail - 8;
@@ -51,20 +59,19 @@ std::vector<glm::dvec2> around_lines(const CasePlace& c, double radius) {
     return outline;
 }
 
-/// Ears with their bolt holes on the bell flange, webs from there to the barrel, and the bolts of the tail.
-void add_castings(Soup& soup, const CasePlace& c) {
-    const double bell = c.x0 + std::min(54.0, (c.x1 - c.x0) * 0.18);
-    constexpr int ears = 10; // none in the plane of the section
-    for (int k = 0; k < ears; ++k) {
-        const double angle = (k + 0.5) * 2 * pi / ears, r = c.bell_radius + 1;
-        const TurningAxis ear{{c.x0, r * std::sin(angle), -r * std::cos(angle)}, {1, 0, 0}, {0, 0, -1}};
-        turn(soup, ear, {chamfered(trace_region({{0.2, 8.8, 4.5, 11}}, {})[0], 0.9)}, 24);
-        web(soup, along_x({}),
-            {{c.x0 + 14, c.bell_radius - 12},
-             {bell + 30, c.radius - 1},
-             {bell + 33, c.radius + 1.5},
-             {c.x0 + 10, c.bell_radius - 5}},
-            angle, 2.6);
+/// Webs from the bell flange to the barrel; none where the face with the ports sits.
+void add_webs(Soup& soup, const Layout& layout) {
+    const auto& c = layout.housing;
+    const double bell = c.x0 + bell_length(layout), over = 0.08;
+    const ProfileLoop outline{{bell, c.radius + over},
+                              {bell + 30, c.radius + over},
+                              {bell + 30, c.radius + 2},
+                              {c.x0 + 10.5, c.bell_radius - 10},
+                              {c.x0 + 10.5, c.bell_radius - 12}};
+    for (int k = 0; k < case_ears; ++k) {
+        const double angle = (k + 0.5) * 2 * pi / case_ears;
+        if (!under_face(layout, c.radius * std::sin(angle), -c.radius * std::cos(angle), bell + 30))
+            web(soup, along_x({}), outline, angle, 2.6);
     }
 }
 
@@ -123,8 +130,9 @@ void add_case(Workshop& shop) {
     shape.hatch = 1;
     Soup soup;
     if (c.lines.size() <= 1) {
-        turn(soup, along_x({}), {case_outline(c)}, 96);
-        add_castings(soup, c);
+        turn_eared(soup, along_x({}), case_outline(shop.layout),
+                   {case_ears, c.bell_radius, c.bell_radius + 1, 11, 4.5});
+        add_webs(soup, shop.layout);
     } else {
         add_housing(soup, c);
     }

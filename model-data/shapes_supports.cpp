@@ -60,6 +60,11 @@ void add_spigot(Turned& t, const PartPlace& part, double bore) {
     t.cut.push_back({part.x1 - 9, part.x1 + 1, part.outer_radius - step, part.outer_radius + 1});
 }
 
+/// The housing of a stack as a support of its own.
+PartPlace sleeve_of(const StackPlace& place) {
+    return {"", PartKind::support, place.axis, place.x0, place.x1, place.bore_radius, place.outer_radius};
+}
+
 } // namespace
 
 void add_supports(const Workshop& shop, std::vector<Turned>& list) {
@@ -78,6 +83,7 @@ void add_supports(const Workshop& shop, std::vector<Turned>& list) {
         t.hatch = part.kind == PartKind::pump ? 1 : 0;
         t.axis = part.axis;
         t.chamfer = 1.2;
+        t.fillet = 1.5;
         t.add.push_back({part.x0, part.x1, part.inner_radius, part.outer_radius});
         if (part.kind == PartKind::pump) add_pump(t, part);
         for (const auto& place : shop.layout.stacks) {
@@ -86,9 +92,10 @@ void add_supports(const Workshop& shop, std::vector<Turned>& list) {
             t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
             t.cut.push_back({place.x0 - 0.1, place.x1 + 0.1, 0, place.bore_radius});
             t.cut.push_back({place.x0 - 3, place.x0 + 1.2, 0, place.bore_radius + 1.2}); // lead-in
-            if (part.kind != PartKind::support) continue;
-            add_flange(shop, t, part);
-            add_spigot(t, part, place.bore_radius);
+            if (part.kind != PartKind::support && part.kind != PartKind::pump) continue;
+            const auto sleeve = part.kind == PartKind::support ? part : sleeve_of(place);
+            add_flange(shop, t, sleeve);
+            add_spigot(t, sleeve, place.bore_radius);
         }
         list.push_back(std::move(t));
     }
@@ -100,7 +107,11 @@ void add_supports(const Workshop& shop, std::vector<Turned>& list) {
         t.material = Material::aluminium;
         t.axis = place.axis;
         t.chamfer = 1.2;
+        t.fillet = 1.5;
         t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
+        const auto sleeve = sleeve_of(place);
+        add_flange(shop, t, sleeve);
+        add_spigot(t, sleeve, place.bore_radius);
         list.push_back(std::move(t));
     }
 }

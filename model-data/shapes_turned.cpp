@@ -38,17 +38,25 @@ void add_relief(Turned& turned, const StackPlace& place, double radius) {
     turned.cut.push_back({place.x1 + 3 - in, place.x1 + 3 + out, low, place.carrier_radius + radius});
 }
 
-/// Splines at the free ends of a shaft.
+/// Splines at both ends of a shaft, each with a groove where they run out.
 void add_splines(Turned& turned, const PartPlace& part) {
     const double length = part.x1 - part.x0;
-    if (length < 80 || part.outer_radius < 8) return;
-    const double spline = std::min(24.0, length * 0.16), tip = part.outer_radius * 0.94;
-    const auto outline = toothed(static_cast<int>(std::lround(part.outer_radius * 1.1)), tip * 0.9, tip);
-    turned.cut.push_back({part.x0, part.x0 + spline, tip * 0.9 - 0.01, part.outer_radius + 1});
-    extrude_outline(turned.extra, along_x(part.axis), part.x0 + 2, part.x0 + spline - 3, outline, tip * 0.9 - 0.4);
-    // A relief groove where they end, and one more diameter before the tail.
-    turned.cut.push_back({part.x0 + spline - 1.8, part.x0 + spline, tip * 0.9 - 0.9, part.outer_radius + 1});
-    turned.cut.push_back({part.x1 - spline, part.x1, part.outer_radius * 0.88, part.outer_radius + 1});
+    if (length < 50 || part.outer_radius < 8) return;
+    const double reach = std::min(24.0, length * 0.2);
+    const auto splines = [&](double end, double inwards, double tip) {
+        const auto at = [&](double a, double b, double r0, double r1) {
+            const double x = end + inwards * a, y = end + inwards * b;
+            return SectionRect{std::min(x, y), std::max(x, y), r0, r1};
+        };
+        turned.cut.push_back(at(0, reach, tip * 0.9 - 0.01, part.outer_radius + 1));
+        turned.cut.push_back(at(reach - 1.8, reach, tip * 0.9 - 0.9, part.outer_radius + 1));
+        const auto bar = at(2, reach - 3, 0, 0);
+        extrude_outline(turned.extra, along_x(part.axis), bar.x0, bar.x1,
+                        toothed(static_cast<int>(std::lround(part.outer_radius * 1.1)), tip * 0.9, tip),
+                        tip * 0.9 - 0.4);
+    };
+    splines(part.x0, 1, part.outer_radius * 0.94);
+    splines(part.x1, -1, part.outer_radius * 0.88); // one more diameter before the tail
 }
 
 /// Where the points of the lathe held it.
@@ -186,7 +194,7 @@ void add_turned_parts(Workshop& shop) {
             largest = std::max(largest, r.r1);
         auto loops = trace_region(own, cut);
         for (auto& loop : loops)
-            loop = chamfered(loop, list[i].chamfer);
+            loop = chamfered(filleted(loop, list[i].fillet), list[i].chamfer);
         const int segments = static_cast<int>(std::lround(segments_for(largest) * list[i].roundness / 4)) * 4;
         if (list[i].teeth > 0) {
             const auto cut_out = std::stable_partition(loops.begin(), loops.end(),

@@ -207,6 +207,94 @@ void turn_splined(Soup& soup, const TurningAxis& axis, const std::vector<Profile
     }
 }
 
+namespace {
+
+struct EarStop {
+    double angle = 0, rim = 0; ///< radius of the rim there
+    double hole = 0, half = 0; ///< middle of the hole there, and how far it reaches up and down
+};
+
+std::vector<EarStop> ear_stops(const Ears& e) {
+    std::vector<EarStop> stops;
+    const double step = 2 * pi / e.count;
+    // Beyond this angle the circle of an ear lies within the rim.
+    const double side = std::acos(
+        std::clamp((e.circle * e.circle + e.rim * e.rim - e.radius * e.radius) / (2 * e.circle * e.rim), -1.0, 1.0));
+    const double bore = std::asin(std::clamp(e.hole / e.circle, 0.0, 1.0));
+    std::vector<double> from_middle{0, bore * 0.7, bore, (bore + side) / 2, side * 0.86, side};
+    constexpr int between = 4;
+    for (int k = 1; k < between; ++k)
+        from_middle.push_back(side + (step / 2 - side) * k / between);
+    const auto stop = [&](double middle, double a) {
+        EarStop s{middle + a, e.rim, 0, 0};
+        const double across = e.circle * std::sin(a), inside = e.radius * e.radius - across * across;
+        if (std::abs(a) < side && inside > 0) s.rim = std::max(e.rim, e.circle * std::cos(a) + std::sqrt(inside));
+        const double open = e.hole * e.hole - across * across;
+        s.hole = std::min(e.circle * std::cos(a), s.rim - 1);
+        if (std::abs(a) < bore * 0.999 && open > 0) s.half = std::sqrt(open);
+        stops.push_back(s);
+    };
+    for (int k = 0; k < e.count; ++k) {
+        const double middle = (k + 0.5) * step;
+        for (std::size_t i = from_middle.size() - 1; i > 0; --i)
+            stop(middle, -from_middle[i]);
+        for (const double a : from_middle)
+            stop(middle, a);
+        stop(middle, step / 2);
+    }
+    return stops;
+}
+
+} // namespace
+
+void turn_eared(Soup& soup, const TurningAxis& axis, const ProfileLoop& loop, const Ears& ears) {
+    const AxisFrame frame(axis);
+    const auto n = loop.size();
+    const auto on_rim = [&](std::size_t i) { return std::abs(loop[i % n].y - ears.rim) < same_place; };
+    std::size_t first = 0; // of the two corners of the rim
+    while (first < n && !(on_rim(first) && on_rim(first + 1)))
+        ++first;
+    const auto before = loop[(first + n - 1) % n], after = loop[(first + 2) % n];
+    const double lowest = ears.circle - ears.hole;
+    if (first == n || before.y > lowest || after.y > lowest || ears.count < 1) {
+        turn(soup, axis, {loop}, segments_for(ears.rim));
+        return;
+    }
+    const auto stops = ear_stops(ears);
+    for (std::size_t k = 0; k < stops.size(); ++k) {
+        const auto &s = stops[k], &t = stops[(k + 1) % stops.size()];
+        const auto corner = [&](std::size_t i, const EarStop& at) {
+            const auto& p = loop[i % n];
+            return glm::dvec2(p.x, on_rim(i) ? at.rim : p.y);
+        };
+        /// Where one of the flange's sides meets the hole: above or below its middle.
+        const auto mouth = [&](bool back, double sign, const EarStop& at) {
+            const auto foot = back ? before : after;
+            const auto top = corner(back ? first : first + 1, at);
+            const double r = at.hole + sign * at.half;
+            return foot + (top - foot) * ((r - foot.y) / (top.y - foot.y));
+        };
+        const auto swept = [&](const glm::dvec2& a0, const glm::dvec2& b0, const glm::dvec2& b1, const glm::dvec2& a1) {
+            quad(soup, frame.at(a0.x, a0.y, s.angle), frame.at(b0.x, b0.y, s.angle), frame.at(b1.x, b1.y, t.angle),
+                 frame.at(a1.x, a1.y, t.angle));
+        };
+        for (std::size_t i = first; i < first + n; ++i) {
+            if (i == first + 1) { // from the rim down the front, past the hole
+                swept(corner(i, s), mouth(false, 1, s), mouth(false, 1, t), corner(i, t));
+                swept(mouth(false, -1, s), after, after, mouth(false, -1, t));
+            } else if (i == first + n - 1) { // and up the back
+                swept(before, mouth(true, -1, s), mouth(true, -1, t), before);
+                swept(mouth(true, 1, s), corner(first, s), corner(first, t), mouth(true, 1, t));
+            } else {
+                swept(corner(i, s), corner(i + 1, s), corner(i + 1, t), corner(i, t));
+            }
+        }
+        if (s.half <= 0 && t.half <= 0) continue;
+        swept(mouth(true, -1, s), mouth(false, -1, s), mouth(false, -1, t), mouth(true, -1, t));
+        swept(mouth(false, 1, s), mouth(true, 1, s), mouth(true, 1, t), mouth(false, 1, t));
+    }
+}
+
 void bolt_head(Soup& soup, const TurningAxis& axis, double size) {
     turn(soup, axis, trace_region({{0.05, size * 0.2, 0, size * 1.25}}, {}), 16);
     extrude_outline(soup, axis, size * 0.2 + 0.05, size * 0.9, std::vector<double>(6, size), 0);
@@ -318,13 +406,9 @@ void slab(Soup& soup, const std::vector<glm::dvec2>& outline, double z0, double 
 
 std::vector<double> toothed(int teeth, double root_radius, double tip_radius) {
     std::vector<double> radii;
-    const double middle = 0.5 * (root_radius + tip_radius);
-    for (int t = 0; t < teeth; ++t) {
-        for (const double r :
-             {root_radius, root_radius, middle, tip_radius, tip_radius, tip_radius, middle, root_radius}) {
-            radii.push_back(r);
-        }
-    }
+    radii.reserve(static_cast<std::size_t>(std::max(0, teeth)) * 4);
+    for (int t = 0; t < teeth; ++t)
+        radii.insert(radii.end(), {root_radius, tip_radius, tip_radius, root_radius});
     return radii;
 }
 

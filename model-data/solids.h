@@ -45,12 +45,22 @@ void turn_splined(Soup& soup, const TurningAxis& axis, const std::vector<Profile
 /// corners.
 void bolt_head(Soup& soup, const TurningAxis& axis, double size);
 
+/// Ears for bolts on the rim of a flange: round the middle of each, on a circle about the axis, the rim swells out.
+struct Ears {
+    int count = 0;                           ///< none at angle 0, and none opposite where it is even
+    double rim = 0;                          ///< radius of the flange
+    double circle = 0, radius = 0, hole = 0; ///< of the ears' middles about the axis, of an ear and of the hole in it
+};
+
+/// Full turn of a loop with one straight rim, the two corners of which have the radius of the ears' rim.
+void turn_eared(Soup& soup, const TurningAxis& axis, const ProfileLoop& loop, const Ears& ears);
+
 /// Bolt heads on a circle about the axis, in the plane of its origin; none at angle 0, and none opposite where `count`
 /// is even.
 void bolt_circle(Soup& soup, const TurningAxis& axis, double radius, int count, double size);
 
-/// A plate of the outline (counter-clockwise in the half section of the axis, convex) that stands on a turned part at
-/// an angle.
+/// A plate of the outline (counter-clockwise in the half section of the axis, star-shaped about its first corner) that
+/// stands on a turned part at an angle.
 void web(Soup& soup, const TurningAxis& axis, const ProfileLoop& outline, double angle, double half_thickness);
 
 /// A turn of one convex loop from one angle to another (radians, to > from), closed by flat ends. The end at `to` may
@@ -73,7 +83,7 @@ void box(Soup& soup, const glm::dvec3& low, const glm::dvec3& high);
 /// z1.
 void slab(Soup& soup, const std::vector<glm::dvec2>& outline, double z0, double z1);
 
-/// Outline of gear or spline teeth as radii at equal angles, eight per tooth.
+/// Outline of gear or spline teeth as radii at equal angles, four per tooth.
 [[nodiscard]] std::vector<double> toothed(int teeth, double root_radius, double tip_radius);
 
 /// Segments of a circle so that its chords stay within a tenth of a millimetre or so, bounded for small and large
