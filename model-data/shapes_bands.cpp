@@ -14,11 +14,13 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double strap = 3.4;                    ///< thickness of a band with its lining, mm
+constexpr double lining = 1.3;                   ///< thickness of what rubs on the drum, mm
+constexpr double strap = 3.4;                    ///< of the band with its lining
 constexpr double lug_height = 8, lug_length = 7; ///< of the lug on each of its ends
 constexpr double seat_height = 4.4;              ///< where strut and screw bear on a lug
 constexpr double strut_half = 2.4;               ///< of its thickness
 constexpr double least_gap = 0.3;                ///< between pin, strut, lug and screw: solids do not touch
+
 const ServoPlace* servo_of(const Workshop& shop, const BandPlace& band) {
     for (const auto& servo : shop.layout.servos) {
         if (servo.element == band.element) return &servo;
@@ -119,12 +121,21 @@ void add_band(Workshop& shop, const BandPlace& band) {
     const double wide = std::min(9.0, (band.x1 - band.x0) / 2 - 0.5);
     Soup soup;
     const auto [from, to] = ends.span();
+    const int segments = segments_for(band.radius);
     turn_part(soup, along_x(band.axis),
-              chamfered(trace_region({{band.x0, band.x1, band.radius, ends.outside()}}, {})[0], 0.6), from, to, 0,
-              segments_for(band.radius));
+              chamfered(trace_region({{band.x0, band.x1, band.radius + lining + 0.05, ends.outside()}}, {})[0], 0.6),
+              from, to, 0, segments);
     ends.bar(soup, lug_outline(ends.pushed(), -1), ends.middle() - wide, ends.middle() + wide);
     ends.bar(soup, lug_outline(ends.held(), 1), ends.middle() - wide, ends.middle() + wide);
-    finish(shop, std::move(s), soup);
+    finish(shop, s, soup);
+
+    s.name += " lining";
+    s.material = Material::friction;
+    Soup inside;
+    turn_part(inside, along_x(band.axis),
+              trace_region({{band.x0 + 1, band.x1 - 1, band.radius, band.radius + lining}}, {})[0], from, to, 0,
+              segments);
+    finish(shop, std::move(s), inside);
 
     if (servo_of(shop, band) == nullptr) return;
     const glm::dvec2 under_pin(0, ends.pin_height() - strut_half - least_gap);
@@ -188,8 +199,8 @@ void add_band_anchors(Workshop& shop) {
     for (const auto& band : shop.layout.bands) {
         // From the seat of the held lug outwards at a slant, through the wall of the case to the lock nut.
         const BandEnds ends(shop, band);
-        constexpr double slant = 50 * pi / 180, radius = 4.4, tip = 2.4;
-        const double seat = ends.held() + lug_length / 2 - 0.9;
+        constexpr double slant = 50 * pi / 180, radius = 4.4, tip = 1.8;
+        const double seat = ends.held() + lug_length / 2 + 0.7;
         const Vec3 foot = ends.at(ends.middle(), seat, seat_height);
         const Vec3 out = glm::normalize(ends.at(0, seat, 10) - ends.at(0, seat, 0)),
                    along = glm::normalize(ends.at(0, seat + 0.01, 0) - ends.at(0, seat - 0.01, 0));
