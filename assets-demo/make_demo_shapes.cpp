@@ -17,35 +17,8 @@ using std::numbers::pi;
 
 const TurningAxis unit_axis;
 
-glm::vec3 around(double x, double r, double angle) { return {x, r * std::sin(angle), -r * std::cos(angle)}; }
-
-/// A web of the (x, r) outline (counter-clockwise) that stands on the case at an angle.
-void web(Soup& soup, const ProfileLoop& outline, double angle, double half_thickness) {
-    const glm::vec3 side(0, std::cos(angle), std::sin(angle)); // the way in which the angle grows
-    const auto at = [&](const glm::dvec2& p, float s) {
-        return around(p.x, p.y, angle) + side * (s * static_cast<float>(half_thickness));
-    };
-    const auto triangle = [&](const glm::vec3& a, const glm::vec3& b, const glm::vec3& c) {
-        soup.insert(soup.end(), {a, b, c});
-    };
-    for (std::size_t i = 0; i < outline.size(); ++i) {
-        const auto a = outline[i], b = outline[(i + 1) % outline.size()];
-        triangle(at(a, -1), at(b, -1), at(b, 1));
-        triangle(at(a, -1), at(b, 1), at(a, 1));
-    }
-    for (std::size_t i = 1; i + 1 < outline.size(); ++i) {
-        triangle(at(outline[0], 1), at(outline[i], 1), at(outline[i + 1], 1));
-        triangle(at(outline[0], -1), at(outline[i + 1], -1), at(outline[i], -1));
-    }
-}
-
-void bolt(Soup& soup, const glm::vec3& at, double size) {
-    const TurningAxis axis{at, {1, 0, 0}, {0, 0, -1}};
-    turn(soup, axis, trace_region({{0.05, 1.2, 0, size * 1.25}}, {}), 24);
-    extrude_outline(soup, axis, 1.25, size * 0.95, std::vector<double>(6, size), 0);
-}
-
-Soup cast_case(const CasePlace& c) {
+Soup cast_case(const Layout& layout) {
+    const auto& c = layout.housing;
     Soup soup;
     const double skin = 6, bell = c.x0 + 58, tail = c.barrel_x1, r = c.radius;
     std::vector<glm::dvec2> outer{{c.x0, c.bell_radius},
@@ -75,17 +48,25 @@ Soup cast_case(const CasePlace& c) {
                                         {c.x1 - 16, c.tail_radius - 4}, {c.x1, c.tail_radius - 4}};
     ProfileLoop loop = inner;
     loop.insert(loop.end(), outer.rbegin(), outer.rend());
-    turn(soup, unit_axis, {loop}, 96);
-    for (int k = 0; k < 10; ++k) { // ears of the bell flange, and webs from the bell to the barrel
-        const double angle = (k + 0.5) * 2 * pi / 10;
-        const TurningAxis ear{around(c.x0, c.bell_radius + 1, angle), {1, 0, 0}, {0, 0, -1}};
-        turn(soup, ear, {chamfered(trace_region({{0.2, 10.8, 4.5, 11}}, {})[0], 0.9)}, 28);
-        web(soup,
-            {{c.x0 + 30, c.bell_radius - 20}, {bell + 40, r - 1}, {bell + 44, r + 1.5}, {c.x0 + 14, c.bell_radius - 9}},
+    constexpr int ears = 10;
+    turn_eared(soup, unit_axis, loop, {ears, c.bell_radius, c.bell_radius + 1, 11, 4.5});
+    double face = 0; // half its width
+    for (const auto& port : layout.ports)
+        face = std::max(face, std::abs(port.at.y) + 34);
+    for (int k = 0; k < ears; ++k) { // webs from the bell to the barrel, beside the case face
+        const double angle = (k + 0.5) * 2 * pi / ears;
+        if (std::cos(angle) > 0 && r * std::abs(std::sin(angle)) < face) continue;
+        web(soup, unit_axis,
+            {{bell + 12, r + 0.1},
+             {bell + 44, r + 0.1},
+             {bell + 44, r + 2},
+             {bell - 6, r + 16},
+             {bell - 7.9, r + 9.1},
+             {bell, r + 8.1},
+             {bell + 10, r + 8.1}},
             angle, 2.6);
     }
-    for (int k = 0; k < 6; ++k)
-        bolt(soup, around(c.x1, c.tail_radius + 4.5, k * pi / 3), 4.6);
+    bolt_circle(soup, {{c.x1, 0, 0}, {1, 0, 0}, {0, 0, -1}}, c.tail_radius + 4.5, 6, 4.6);
     return soup;
 }
 
@@ -93,21 +74,27 @@ Soup gear_pump(const PartPlace& p) {
     Soup soup;
     const double r = p.outer_radius, split = p.x0 + (p.x1 - p.x0) * 0.42, inner = p.inner_radius;
     const double pocket0 = split - 12, pocket1 = split;
-    const auto body =
-        trace_region({{p.x0, split - 0.2, inner, r - 7}, {p.x0 - 9, p.x0, inner, inner + 9}},
-                     {{pocket0, pocket1, inner + 2, r * 0.66}, {p.x0 + 3, split - 5, r * 0.72, r * 0.82}});
+    // The seat for the seal of the converter's hub, which runs round the stator support; bolts in a shallow track.
+    const double circle = r - 19;
+    const auto body = trace_region({{p.x0, split - 0.2, inner, r - 7},
+                                    {p.x0 - 7, p.x0, inner + 11, inner + 18},
+                                    {p.x0 - 16, p.x0, inner, inner + 3}},
+                                   {{pocket0, pocket1, inner + 2, r * 0.66},
+                                    {p.x0 - 8, pocket0, inner + 5.5, inner + 11},
+                                    {p.x0 - 1, p.x0 + 1.6, circle - 8, circle + 7}});
     const auto cover = trace_region({{split + 0.2, p.x1, inner, r}},
                                     {{p.x1 - 9, p.x1 - 5, r - 3, r + 1}, {p.x1 - 6, p.x1 + 1, r * 0.62, r * 0.8}});
     for (const auto& loop : body)
-        turn(soup, unit_axis, {chamfered(loop, 1.3)}, 88);
+        turn(soup, unit_axis, {chamfered(filleted(loop, 1.5), 1.3)}, 72);
     for (const auto& loop : cover)
-        turn(soup, unit_axis, {chamfered(loop, 1.3)}, 88);
+        turn(soup, unit_axis, {chamfered(filleted(loop, 1.5), 1.3)}, 72);
     // Drive gear within the driven one, both in the pocket of the body.
     const double drive = r * 0.42, driven = r * 0.645;
     extrude_outline(soup, unit_axis, pocket0 + 0.4, pocket1 - 0.4, toothed(17, drive * 0.88, drive), inner + 2.4);
-    extrude_outline(soup, unit_axis, pocket0 + 0.4, pocket1 - 0.4, std::vector<double>(88, driven), drive + 2.2);
-    for (int k = 0; k < 8; ++k)
-        bolt(soup, around(p.x1 - 6.0, r * 0.71, (k + 0.5) * pi / 4), 4.2);
+    extrude_outline(soup, unit_axis, pocket0 + 0.4, pocket1 - 0.4, std::vector<double>(72, driven), drive + 2.2);
+    extrude_outline(soup, unit_axis, p.x0 - 15, p.x0 - 5, toothed(26, inner + 3.05, inner + 4.8), inner + 3.02);
+    bolt_circle(soup, {{p.x0 + 1.6, 0, 0}, {-1, 0, 0}, {0, 0, -1}}, circle, 8, 4.4);
+    bolt_circle(soup, {{p.x1 - 6, 0, 0}, {1, 0, 0}, {0, 0, -1}}, r * 0.71, 8, 4.2);
     return soup;
 }
 
@@ -125,7 +112,7 @@ int main(int argc, char** argv) {
     const auto layout = lay_out(*result.map);
     std::vector<Shape> shapes(2);
     shapes[0].name = "case";
-    shapes[0].mesh = finish_mesh(cast_case(layout.housing), 31);
+    shapes[0].mesh = finish_mesh(cast_case(layout), 31);
     shapes[1].name = "pump";
     for (const auto& part : layout.parts) {
         if (part.kind == PartKind::pump) shapes[1].mesh = finish_mesh(gear_pump(part), 31);

@@ -366,7 +366,8 @@ void place_bands_and_servos(Draft& draft) {
         if (servo_part != nullptr && servo_part->from && servo_part->to)
             x = (in_mm(*servo_part->from) + in_mm(*servo_part->to)) / 2;
         const Vec3 outwards(0, std::sin(angle), -std::cos(angle));
-        servo.inner = axis + Vec3(x, 0, 0) + outwards * (out.housing.radius - 16);
+        // Between it and the band there is room for a strut.
+        servo.inner = axis + Vec3(x, 0, 0) + outwards * std::max(out.housing.radius - 16, band.radius + 21);
         servo.outer = servo.inner + outwards * 42.0;
         out.servos.push_back(servo);
     }

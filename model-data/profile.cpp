@@ -145,4 +145,27 @@ ProfileLoop chamfered(const ProfileLoop& loop, double leg) {
     return result;
 }
 
+ProfileLoop filleted(const ProfileLoop& loop, double radius) {
+    ProfileLoop result;
+    const auto n = loop.size();
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto here = loop[i], a = here - loop[(i + n - 1) % n], b = loop[(i + 1) % n] - here;
+        const bool concave = a.x * b.y - a.y * b.x < 0, right = std::abs(a.x * b.x + a.y * b.y) < same;
+        const double a_length = std::hypot(a.x, a.y), b_length = std::hypot(b.x, b.y);
+        if (!concave || !right || radius <= 0 || std::min(a_length, b_length) < 2.5 * radius || here.y < radius) {
+            result.push_back(here);
+            continue;
+        }
+        const auto in = a / a_length, out = b / b_length;
+        // A quarter of a circle about the point that lies one radius from both edges.
+        const auto middle = here - in * radius + out * radius;
+        constexpr int steps = 3; // flat enough at each that nobody would ink it
+        for (int k = 0; k <= steps; ++k) {
+            const double t = k * std::acos(0.0) / steps;
+            result.push_back(middle - out * (radius * std::cos(t)) + in * (radius * std::sin(t)));
+        }
+    }
+    return result;
+}
+
 } // namespace ringland::model

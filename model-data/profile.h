@@ -27,4 +27,7 @@ using ProfileLoop = std::vector<glm::dvec2>;
 /// on the axis stay.
 [[nodiscard]] ProfileLoop chamfered(const ProfileLoop& loop, double leg);
 
+/// Rounds the inner corners of a casting with the given radius where two long edges meet at a right angle.
+[[nodiscard]] ProfileLoop filleted(const ProfileLoop& loop, double radius);
+
 } // namespace ringland::model

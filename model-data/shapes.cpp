@@ -10,6 +10,10 @@ namespace build {
 
 TurningAxis along_x(const Vec3& axis) { return {axis, {1, 0, 0}, {0, 0, -1}}; }
 
+Subject part_subject(const std::string& id) { return id.empty() ? Subject{} : Subject{SubjectKind::part, id}; }
+
+const Stack* stack_of(const Workshop& shop, const StackPlace& place) { return find(shop.map.stacks, place.stack); }
+
 void finish(Workshop& shop, Shape shape, const Soup& soup) {
     if (soup.empty()) return;
     shape.mesh = finish_mesh(soup, crease_degrees);
@@ -81,6 +85,7 @@ std::vector<Shape> make_shapes(const UnitMap& map, const Layout& layout, const s
     build::add_ports(shop);
     build::add_case(shop);
     use_file_shapes(map, layout, folder, shapes, faults);
+    build::add_band_anchors(shop);
     make_names_unique(shapes);
     build::choose_hatches(shapes);
     return shapes;

@@ -1,4 +1,4 @@
-// The case with its face and test plate, bands and servos.
+// The case: cast bell and barrel, or a housing around several lines.
 
 #include <algorithm>
 #include <cmath>
@@ -13,10 +13,18 @@ namespace {
 
 using std::numbers::pi;
 
+constexpr int case_ears = 10; ///< of the bell flange; even: none in the plane of the section
+
+/// As far as there is room before the face with the ports.
+double bell_length(const Layout& layout) {
+    const auto& c = layout.housing;
+    return std::min({54.0, (c.x1 - c.x0) * 0.18, std::max(22.0, face_begins(layout) - 5 - c.x0)});
+}
+
 /// Half section of a cast case: bell flange, bell, barrel with ribs, tail.
-ProfileLoop case_outline(const CasePlace& c) {
-    const double skin = 6, length = c.x1 - c.x0, bell = std::min(54.0, length * 0.18),
-                 tail = length > 0 ? c.x1 - c.barrel_x1 : 0;
+ProfileLoop case_outline(const Layout& layout) {
+    const auto& c = layout.housing;
+    const double skin = 6, length = c.x1 - c.x0, bell = bell_length(layout), tail = length > 0 ? c.x1 - c.barrel_x1 : 0;
     std::vector<glm::dvec2> outer{
         {c.x0, c.bell_radius}, {c.x0 + 9, c.bell_radius}, {c.x0 + 9.5, c.bell_radius - 9}, {c.x0 + bell, c.radius}};
     const double from = c.x0 + bell + 8, to = c.x1 - tail - 8;
@@ -39,23 +47,6 @@ ProfileLoop case_outline(const CasePlace& c) {
     return loop;
 }
 
-/// A wall around several lines: outlines in the plane across the axis, joined from x0 to x1.
-void wall_between(Soup& soup, const std::vector<glm::dvec2>& outer, const std::vector<glm::dvec2>& inner, double x0,
-                  double x1) {
-    const auto quad = [&](glm::vec3 a, glm::vec3 b, glm::vec3 c, glm::vec3 d) {
-        for (const auto& p : {a, b, c, a, c, d})
-            soup.push_back(p);
-    };
-    const auto at = [](double x, glm::dvec2 yz) { return glm::vec3(x, yz.x, yz.y); };
-    for (std::size_t i = 0; i < outer.size(); ++i) {
-        const auto j = (i + 1) % outer.size();
-        quad(at(x0, outer[i]), at(x0, outer[j]), at(x1, outer[j]), at(x1, outer[i]));
-        quad(at(x0, inner[i]), at(x1, inner[i]), at(x1, inner[j]), at(x0, inner[j]));
-        quad(at(x0, outer[i]), at(x0, inner[i]), at(x0, inner[j]), at(x0, outer[j]));
-        quad(at(x1, outer[i]), at(x1, outer[j]), at(x1, inner[j]), at(x1, inner[i]));
-    }
-}
-
 std::vector<glm::dvec2> around_lines(const CasePlace& c, double radius) {
     double low = 0, high = 0;
     for (const auto& line : c.lines)
@@ -66,6 +57,65 @@ std::vector<glm::dvec2> around_lines(const CasePlace& c, double radius) {
     for (int k = 24; k <= 48; ++k)
         outline.emplace_back(radius * std::cos(k * pi / 24), low + radius * std::sin(k * pi / 24));
     return outline;
+}
+
+/// Webs from the bell flange to the barrel; none where the face with the ports sits.
+void add_webs(Soup& soup, const Layout& layout) {
+    const auto& c = layout.housing;
+    const double bell = c.x0 + bell_length(layout), over = 0.08;
+    const ProfileLoop outline{{bell, c.radius + over},
+                              {bell + 30, c.radius + over},
+                              {bell + 30, c.radius + 2},
+                              {c.x0 + 10.5, c.bell_radius - 10},
+                              {c.x0 + 10.5, c.bell_radius - 12}};
+    for (int k = 0; k < case_ears; ++k) {
+        const double angle = (k + 0.5) * 2 * pi / case_ears;
+        if (!under_face(layout, c.radius * std::sin(angle), -c.radius * std::cos(angle), bell + 30))
+            web(soup, along_x({}), outline, angle, 2.6);
+    }
+}
+
+/// A loop of (x, distance from the lines) swept around several lines.
+void sweep_around(Soup& soup, const CasePlace& c, const ProfileLoop& loop) {
+    for (std::size_t i = 0; i < loop.size(); ++i) {
+        const auto a = loop[i], b = loop[(i + 1) % loop.size()];
+        const auto from = around_lines(c, a.y), to = around_lines(c, b.y);
+        for (std::size_t k = 0; k < from.size(); ++k) {
+            const auto next = (k + 1) % from.size();
+            const auto at = [](double x, const glm::dvec2& yz) { return glm::vec3(x, yz.x, yz.y); };
+            const auto p = at(a.x, from[k]), q = at(b.x, to[k]), r = at(b.x, to[next]), s = at(a.x, from[next]);
+            soup.insert(soup.end(), {p, q, r, p, r, s});
+        }
+    }
+}
+
+/// A housing around several lines: a wall with a flange at each end, and the bolts of their covers.
+void add_housing(Soup& soup, const CasePlace& c) {
+    constexpr double skin = 7, flange = 11, lip = 13, broken = 1.5;
+    const double x0 = c.x0 + 40, x1 = c.x1;
+    const auto rects = x1 - x0 > 5 * flange
+                           ? std::vector<SectionRect>{{x0, x1, c.radius - skin, c.radius},
+                                                      {x0, x0 + flange, c.radius - skin, c.radius + lip},
+                                                      {x1 - flange, x1, c.radius - skin, c.radius + lip}}
+                           : std::vector<SectionRect>{{x0, x1, c.radius - skin, c.radius}};
+    for (const auto& loop : trace_region(rects, {}))
+        sweep_around(soup, c, chamfered(loop, broken));
+    if (rects.size() == 1) return;
+    const auto line = around_lines(c, c.radius + lip / 2);
+    double since = 0;
+    for (std::size_t k = 0; k < line.size(); ++k) {
+        constexpr double apart = 78;
+        const auto a = line[k], way = line[(k + 1) % line.size()] - a;
+        const double length = glm::length(way);
+        // None where the face with the ports sits, and none in the plane of the section.
+        for (; since < length; since += apart) {
+            const auto p = a + way * (since / std::max(length, 1e-9));
+            if (std::abs(p.x) < 12) continue;
+            bolt_head(soup, {{x0, p.x, p.y}, {-1, 0, 0}, {0, 0, -1}}, 4.6);
+            bolt_head(soup, {{x1, p.x, p.y}, {1, 0, 0}, {0, 0, -1}}, 4.6);
+        }
+        since -= length;
+    }
 }
 
 } // namespace
@@ -80,68 +130,15 @@ void add_case(Workshop& shop) {
     shape.hatch = 1;
     Soup soup;
     if (c.lines.size() <= 1) {
-        turn(soup, along_x({}), {case_outline(c)}, 96);
-        make_seat_for_face(shop.layout, soup);
+        turn_eared(soup, along_x({}), case_outline(shop.layout),
+                   {case_ears, c.bell_radius, c.bell_radius + 1, 11, 4.5});
+        add_webs(soup, shop.layout);
     } else {
-        wall_between(soup, around_lines(c, c.radius), around_lines(c, c.radius - 7), c.x0 + 40, c.x1);
+        add_housing(soup, c);
     }
+    make_seat_for_face(shop.layout, soup);
     finish(shop, std::move(shape), soup);
     add_face_and_plate(shop);
-}
-
-void add_bands_and_servos(Workshop& shop) {
-    for (const auto& band : shop.layout.bands) {
-        Shape s;
-        s.name = band.part.empty() ? band.element + " band" : band.part;
-        if (!band.part.empty()) s.subject = {SubjectKind::part, band.part};
-        s.material = Material::spring_steel;
-        s.hatch = 2;
-        Soup soup;
-        const double gap = 0.16;
-        turn_part(soup, along_x(band.axis), trace_region({{band.x0, band.x1, band.radius, band.radius + 3.4}}, {})[0],
-                  band.end_angle + gap, band.end_angle + 2 * pi - gap, 0, segments_for(band.radius));
-        for (const double a : {band.end_angle + gap + 0.05, band.end_angle + 2 * pi - gap - 0.05}) { // the ears
-            turn_part(soup, along_x(band.axis),
-                      trace_region({{band.x0 + 6, band.x1 - 6, band.radius + 3.45, band.radius + 12}}, {})[0], a - 0.04,
-                      a + 0.04, 0, 2);
-        }
-        finish(shop, std::move(s), soup);
-    }
-    int number = 0;
-    for (const auto& servo : shop.layout.servos) {
-        const Vec3 direction = servo.outer - servo.inner;
-        const double length = glm::length(direction), r = servo.radius;
-        const TurningAxis axis{servo.inner, direction, {1, 0, 0}};
-        const double reach =
-            number < static_cast<int>(shop.layout.bands.size())
-                ? shop.layout.housing.radius - 16 - shop.layout.bands[static_cast<std::size_t>(number)].radius - 13
-                : 12;
-        ++number;
-        Shape body;
-        body.name = servo.part.empty() ? servo.element + " servo" : servo.part;
-        if (!servo.part.empty()) body.subject = {SubjectKind::part, servo.part};
-        body.material = Material::aluminium;
-        body.glass = true;
-        Soup soup;
-        turn(soup, axis,
-             {chamfered(
-                 trace_region({{0, length, r, r + 5}, {length * 0.88, length + 3, 0, r + 5}, {0, 3, 6, r + 5}}, {})[0],
-                 1.5)},
-             56);
-        finish(shop, body, soup);
-
-        Shape piston = body;
-        piston.name += " piston";
-        piston.glass = false;
-        Soup moving;
-        turn(moving, axis,
-             {chamfered(
-                 trace_region(
-                     {{length * 0.48, length * 0.66, 0, r - 0.5}, {-std::max(4.0, reach), length * 0.66, 0, 5}}, {})[0],
-                 0.8)},
-             48);
-        finish(shop, std::move(piston), moving);
-    }
 }
 
 } // namespace ringland::model::build

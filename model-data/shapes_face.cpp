@@ -312,16 +312,27 @@ void add_plate(Workshop& shop, const FaceSize& f) {
 
 } // namespace
 
+double face_begins(const Layout& layout) { return face_size(layout).x0 - 4; }
+
+bool under_face(const Layout& layout, double y, double z, double to_x) {
+    const auto f = face_size(layout);
+    return z < 0 && to_x > f.x0 - 4 && std::abs(y) < f.half_width + 8;
+}
+
 void make_seat_for_face(const Layout& layout, Soup& casting) {
     const auto& c = layout.housing;
-    if (c.lines.size() > 1) return; // that wall is plain
+    double lowest = 0;
+    for (const auto& line : c.lines)
+        lowest = std::min(lowest, line.z);
+    const auto middle = static_cast<float>(lowest);
     const auto f = face_size(layout);
     const auto r = static_cast<float>(c.radius);
     for (auto& p : casting) {
-        const float from_axis = std::hypot(p.y, p.z);
-        if (p.x < f.x0 - 4 || p.x > f.x1 + 4 || std::abs(p.y) > f.half_width + 4 || p.z > 0 || from_axis <= r) continue;
+        const float from_axis = std::hypot(p.y, p.z - middle);
+        if (p.x < f.x0 - 8 || p.x > f.x1 + 8 || std::abs(p.y) > f.half_width + 13 || p.z > middle || from_axis <= r)
+            continue;
         p.y *= r / from_axis;
-        p.z *= r / from_axis;
+        p.z = middle + (p.z - middle) * (r / from_axis);
     }
 }
 

@@ -66,8 +66,6 @@ void wave(Soup& soup, const TurningAxis& axis, double x0, double x1, double r0, 
     }
 }
 
-Subject part_or_none(const std::string& id) { return id.empty() ? Subject{} : Subject{SubjectKind::part, id}; }
-
 } // namespace
 
 void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
@@ -76,7 +74,6 @@ void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
         const std::string base = c.element.empty() ? "clutch " + std::to_string(number) : c.element;
         ++number;
         if (c.drum_index < 0) continue; // in the case there is no room inside the pack
-        const auto& drum = shop.layout.drums[static_cast<std::size_t>(c.drum_index)];
         const double way = c.towards_tail ? 1 : -1;
         // Between the hub (or the piston outside it) and the teeth of the friction plates.
         const double r0 = c.piston_inner + 0.9, r1 = c.plates_inner - 3.4, room = r1 - r0;
@@ -89,7 +86,7 @@ void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
         };
         Shape spring;
         spring.name = base + " return spring";
-        spring.subject = part_or_none(c.drum.empty() ? shop.layout.housing.part : c.drum);
+        spring.subject = part_subject(c.drum.empty() ? shop.layout.housing.part : c.drum);
         spring.material = Material::spring_steel;
         Soup soup;
         if (room > 6) {
@@ -108,7 +105,7 @@ void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
         // A plate over the springs, and the ring that holds it on the hub.
         Turned retainer;
         retainer.name = base + " spring retainer";
-        retainer.subject = part_or_none(c.drum);
+        retainer.subject = part_subject(c.drum);
         retainer.material = Material::steel;
         retainer.axis = c.axis;
         retainer.chamfer = 0.3;
@@ -117,18 +114,19 @@ void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
         list.push_back(std::move(retainer));
 
         // The snap ring in the mouth of the drum, before the last plate of the pack.
-        const double wall = drum.outer_radius - 6, mouth = c.towards_tail ? c.plates_x1 : c.plates_x0;
-        const double x0 = mouth + way * 4.9, x1 = x0 + way * 1.8, open = c.towards_tail ? drum.x1 : drum.x0;
-        if (std::abs(wall - c.plates_outer) > 1.6 || (open - x1) * way < 0.4) continue;
+        const auto splines = splines_of(shop, c);
+        if (!splines || splines->groove_radius <= 0) continue;
+        const auto [x0, x1] = snap_ring_at(c);
         Shape ring;
         ring.name = base + " snap ring";
-        ring.subject = part_or_none(c.drum);
+        ring.subject = part_subject(c.drum);
         ring.material = Material::spring_steel;
         Soup bent;
         const double gap = 0.11, joint = 1.9; // its ends look out on the side that the section shows
-        turn_part(bent, along_x(c.axis),
-                  chamfered(trace_region({rect(x0, x1, c.plates_outer - 2.4, wall - 0.05)}, {})[0], 0.3),
-                  joint + gap / 2, joint + 2 * pi - gap / 2, 0, 60);
+        turn_part(
+            bent, along_x(c.axis),
+            chamfered(trace_region({rect(x0, x1, c.plates_outer - 2.4, splines->groove_radius - 0.1)}, {})[0], 0.3),
+            joint + gap / 2, joint + 2 * pi - gap / 2, 0, 60);
         finish(shop, std::move(ring), bent);
     }
 }

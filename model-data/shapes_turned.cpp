@@ -13,12 +13,6 @@
 namespace ringland::model::build {
 namespace {
 
-constexpr int plate_teeth = 14; // even: one in the plane of the section on both sides
-
-Subject part_subject(const std::string& id) { return id.empty() ? Subject{} : Subject{SubjectKind::part, id}; }
-
-const Stack* stack_of(const Workshop& shop, const StackPlace& place) { return find(shop.map.stacks, place.stack); }
-
 void cut_grooves(Turned& turned, const StackPlace& place) {
     for (const auto& ring : place.rings) {
         turned.cut.push_back(
@@ -44,17 +38,33 @@ void add_relief(Turned& turned, const StackPlace& place, double radius) {
     turned.cut.push_back({place.x1 + 3 - in, place.x1 + 3 + out, low, place.carrier_radius + radius});
 }
 
-/// Splines at the free ends of a shaft.
+/// Splines at both ends of a shaft, each with a groove where they run out.
 void add_splines(Turned& turned, const PartPlace& part) {
     const double length = part.x1 - part.x0;
-    if (length < 80 || part.outer_radius < 8) return;
-    const double spline = std::min(24.0, length * 0.16), tip = part.outer_radius * 0.94;
-    const auto outline = toothed(static_cast<int>(std::lround(part.outer_radius * 1.1)), tip * 0.9, tip);
-    turned.cut.push_back({part.x0, part.x0 + spline, tip * 0.9 - 0.01, part.outer_radius + 1});
-    extrude_outline(turned.extra, along_x(part.axis), part.x0 + 2, part.x0 + spline - 3, outline, tip * 0.9 - 0.4);
-    // A relief groove where they end, and one more diameter before the tail.
-    turned.cut.push_back({part.x0 + spline - 1.8, part.x0 + spline, tip * 0.9 - 0.9, part.outer_radius + 1});
-    turned.cut.push_back({part.x1 - spline, part.x1, part.outer_radius * 0.88, part.outer_radius + 1});
+    if (length < 50 || part.outer_radius < 8) return;
+    const double reach = std::min(24.0, length * 0.2);
+    const auto splines = [&](double end, double inwards, double tip) {
+        const auto at = [&](double a, double b, double r0, double r1) {
+            const double x = end + inwards * a, y = end + inwards * b;
+            return SectionRect{std::min(x, y), std::max(x, y), r0, r1};
+        };
+        turned.cut.push_back(at(0, reach, tip * 0.9 - 0.01, part.outer_radius + 1));
+        turned.cut.push_back(at(reach - 1.8, reach, tip * 0.9 - 0.9, part.outer_radius + 1));
+        const auto bar = at(2, reach - 3, 0, 0);
+        extrude_outline(turned.extra, along_x(part.axis), bar.x0, bar.x1,
+                        toothed(static_cast<int>(std::lround(part.outer_radius * 1.1)), tip * 0.9, tip),
+                        tip * 0.9 - 0.4);
+    };
+    splines(part.x0, 1, part.outer_radius * 0.94);
+    splines(part.x1, -1, part.outer_radius * 0.88); // one more diameter before the tail
+}
+
+/// Where the points of the lathe held it.
+void add_centre_holes(Turned& turned, const PartPlace& part) {
+    constexpr double radius = 2.6, depth = 5;
+    if (part.inner_radius > 0 || part.outer_radius < 8 || part.x1 - part.x0 < 4 * depth) return;
+    turned.cut.push_back({part.x0 - 1, part.x0 + depth, 0, radius});
+    turned.cut.push_back({part.x1 - depth, part.x1 + 1, 0, radius});
 }
 
 void add_shafts(const Workshop& shop, std::vector<Turned>& list) {
@@ -70,6 +80,7 @@ void add_shafts(const Workshop& shop, std::vector<Turned>& list) {
         t.yields = true;
         t.add.push_back({part.x0, part.x1, part.inner_radius, part.outer_radius});
         add_splines(t, part);
+        add_centre_holes(t, part);
         for (const auto& place : shop.layout.stacks) {
             const auto* stack = stack_of(shop, place);
             const bool mine =
@@ -105,158 +116,14 @@ void add_standing_carriers(const Workshop& shop, std::vector<Turned>& list) {
     }
 }
 
-void add_supports(const Workshop& shop, std::vector<Turned>& list) {
-    for (const auto& part : shop.layout.parts) {
-        if (part.kind != PartKind::support && part.kind != PartKind::pump && part.kind != PartKind::hub &&
-            part.kind != PartKind::other)
-            continue;
-        const bool carrier = std::any_of(shop.map.stacks.begin(), shop.map.stacks.end(),
-                                         [&](const Stack& s) { return s.on == part.part; });
-        if (carrier && !part.part.empty()) continue;
-        Turned t;
-        t.name = part.part.empty() ? "pump" : part.part;
-        t.subject = part_subject(part.part);
-        t.material =
-            usual_material(shop.map, part.part, part.kind == PartKind::pump ? Material::aluminium : Material::iron);
-        t.hatch = part.kind == PartKind::pump ? 1 : 0;
-        t.axis = part.axis;
-        t.chamfer = 1.2;
-        t.add.push_back({part.x0, part.x1, part.inner_radius, part.outer_radius});
-        if (part.kind == PartKind::pump) { // a cover bolted to a body: two steps
-            const double middle = part.x0 + (part.x1 - part.x0) * 0.55;
-            t.cut.push_back({part.x0, middle, part.outer_radius - 9, part.outer_radius + 1});
-            t.cut.push_back({middle - 0.6, middle + 0.6, part.outer_radius - 11, part.outer_radius});
-        }
-        for (const auto& place : shop.layout.stacks) {
-            const auto* stack = stack_of(shop, place);
-            if (stack == nullptr || stack->bore != part.part || part.part.empty()) continue;
-            t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
-            t.cut.push_back({place.x0 - 0.1, place.x1 + 0.1, 0, place.bore_radius});
-            t.cut.push_back({place.x0 - 3, place.x0 + 1.2, 0, place.bore_radius + 1.2}); // lead-in
-        }
-        list.push_back(std::move(t));
-    }
-    for (const auto& place : shop.layout.stacks) { // a bore that the map does not name
-        const auto* stack = stack_of(shop, place);
-        if (stack == nullptr || find(shop.map.parts, stack->bore) != nullptr) continue;
-        Turned t;
-        t.name = "bore of " + place.stack;
-        t.material = Material::aluminium;
-        t.axis = place.axis;
-        t.chamfer = 1.2;
-        t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
-        list.push_back(std::move(t));
-    }
-}
-
-Turned drum_body(const Workshop& shop, const DrumPlace& drum, int index) {
-    Turned t;
-    t.name = drum.part.empty() ? "drum" : drum.part;
-    t.subject = part_subject(drum.part);
-    t.material = usual_material(shop.map, drum.part, Material::steel);
-    t.hatch = index % 2 == 0 ? 1 : 2;
-    t.axis = drum.axis;
-    t.chamfer = 1.6;
-    const double skin = 6.0;
-    t.add.push_back({drum.x0, drum.x1, drum.outer_radius - skin, drum.outer_radius});
-    std::vector<const ClutchPlace*> inside;
-    for (const auto& c : shop.layout.clutches) {
-        if (c.drum_index == index) inside.push_back(&c);
-    }
-    if (inside.empty()) {
-        t.add.push_back({drum.x0, drum.x1, drum.hub_inner, drum.outer_radius});
-        t.add.push_back({drum.x1 - 5, drum.x1, drum.hub_inner * 0.42, drum.outer_radius});
-        return t;
-    }
-    double wall0 = drum.x0, wall1 = drum.x0 + 7, hub1 = drum.x0 + 26;
-    if (drum.back_to_back) {
-        for (const auto* c : inside) {
-            if (c->towards_tail)
-                wall1 = c->chamber_x0;
-            else
-                wall0 = c->chamber_x1;
-        }
-        t.add.push_back({wall0 - 18, wall1 + 18, drum.hub_inner, drum.hub_outer});
-    } else {
-        hub1 = std::min(hub1, drum.x1 - 4);
-        t.add.push_back({drum.x0, hub1, drum.hub_inner, drum.hub_outer});
-    }
-    t.add.push_back({wall0, wall1, drum.hub_inner, drum.outer_radius});
-    if (drum.stack >= 0) {
-        const auto& place = shop.layout.stacks[static_cast<std::size_t>(drum.stack)];
-        t.add.push_back({place.x0, place.x1, place.bore_radius, place.outer_radius});
-        t.cut.push_back({place.x0 - 1, place.x1 + 1, 0, place.bore_radius});
-    }
-    return t;
-}
-
-std::string piston_part(const Workshop& shop, const ClutchPlace& clutch) {
-    // The piston whose words name the clutch's circuit, on the same drum.
-    const auto* circuit = find(shop.map.circuits, clutch.circuit);
-    std::string any;
-    for (const auto& part : shop.map.parts) {
-        if (part.kind != PartKind::piston) continue;
-        const bool here = part.on == clutch.drum || clutch.drum.empty() || find(shop.map.parts, part.on) != nullptr;
-        if (here && circuit != nullptr && part.id.find(circuit->id) != std::string::npos) return part.id;
-        if (part.on == clutch.drum || (clutch.drum.empty() && part.on == shop.layout.housing.part)) any = part.id;
-    }
-    return clutch.drum.empty() ? any : std::string();
-}
-
-void add_clutch(const Workshop& shop, const ClutchPlace& c, int number, std::vector<Turned>& list) {
-    const double direction = c.towards_tail ? 1 : -1;
-    const double face = c.towards_tail ? c.chamber_x1 : c.chamber_x0;
-    const std::string base = c.element.empty() ? "clutch " + std::to_string(number) : c.element;
-    Turned piston;
-    piston.name = base + " piston";
-    const auto part = piston_part(shop, c);
-    piston.subject = part_subject(part.empty() ? c.drum : part);
-    piston.material = usual_material(shop.map, part, Material::aluminium);
-    piston.axis = c.axis;
-    piston.hatch = number % 2 == 0 ? 2 : 0;
-    const auto rect = [](double a, double b, double r0, double r1) {
-        return SectionRect{std::min(a, b), std::max(a, b), r0, r1};
-    };
-    piston.add.push_back(rect(face, c.piston_x1, c.piston_inner + 0.4, c.piston_outer - 0.4));
-    piston.add.push_back(rect(c.piston_x1, c.piston_x1 + direction * 2.4, c.plates_inner + 1.5, c.plates_outer - 3));
-    piston.cut.push_back(
-        rect(c.piston_x1 - direction * 3.2, c.piston_x1 + direction * 3, c.piston_inner - 1, c.plates_inner - 2.5));
-    list.push_back(std::move(piston));
-
-    Turned friction, steel;
-    friction.name = base + " friction plates";
-    steel.name = base + " steel plates";
-    friction.subject = steel.subject = part_subject(c.drum.empty() ? shop.layout.housing.part : c.drum);
-    friction.material = Material::friction;
-    steel.material = Material::steel;
-    friction.axis = steel.axis = c.axis;
-    friction.hatch = 3;
-    steel.hatch = 4;
-    friction.chamfer = steel.chamfer = 0;
-    friction.roundness = steel.roundness = 0.75;
-    // Steel plates ride in the splines of the drum, friction plates on those of the hub.
-    friction.teeth = steel.teeth = plate_teeth;
-    friction.teeth_inside = true;
-    const double pitch = (c.plates_x1 - c.plates_x0) / std::max(1, c.plates);
-    for (int k = 0; k < c.plates; ++k) {
-        const double x = c.plates_x0 + pitch * k;
-        if (k % 2 == 0)
-            steel.add.push_back({x, x + pitch * 0.62, c.plates_inner + 1.2, c.plates_outer + 0.3});
-        else
-            friction.add.push_back({x, x + pitch * 0.72, c.plates_inner - 2.4, c.plates_outer - 1.6});
-    }
-    const double end = c.towards_tail ? c.plates_x1 : c.plates_x0;
-    steel.add.push_back(rect(end + direction * 0.3, end + direction * 4.6, c.plates_inner + 1.2, c.plates_outer + 0.3));
-    list.push_back(std::move(friction));
-    list.push_back(std::move(steel));
-}
-
 /// A plate of a pack: teeth around its outer or inner edge, one of them in the plane of the section.
-void toothed_plate(Soup& soup, const Vec3& axis, const ProfileLoop& loop, int teeth, bool inside) {
+void toothed_plate(Soup& soup, const Turned& plate, const ProfileLoop& loop) {
+    const bool inside = plate.teeth_inside;
+    const int teeth = plate.teeth;
     double x0 = 1e9, x1 = -1e9, r0 = 1e9, r1 = -1e9;
     for (const auto& p : loop)
         x0 = std::min(x0, p.x), x1 = std::max(x1, p.x), r0 = std::min(r0, p.y), r1 = std::max(r1, p.y);
-    const double depth = std::min(2.2, (r1 - r0) / 4), step = 2 * std::numbers::pi / teeth;
+    const double depth = std::min(plate.tooth_depth, (r1 - r0) / 4), step = 2 * std::numbers::pi / teeth;
     std::vector<std::array<double, 3>> stops; // angle, inner and outer radius
     for (int k = 0; k < teeth; ++k) {
         for (const auto& [share, tip] : {std::pair(-0.27, true), {0.27, true}, {0.35, false}, {0.65, false}}) {
@@ -266,7 +133,7 @@ void toothed_plate(Soup& soup, const Vec3& axis, const ProfileLoop& loop, int te
     }
     const auto at = [&](double x, std::size_t stop, std::size_t which) {
         const auto& s = stops[stop % stops.size()];
-        return glm::vec3(axis + Vec3(x, s[which] * std::sin(s[0]), -s[which] * std::cos(s[0])));
+        return glm::vec3(plate.axis + Vec3(x, s[which] * std::sin(s[0]), -s[which] * std::cos(s[0])));
     };
     const auto quad = [&](const glm::vec3& a, const glm::vec3& b, const glm::vec3& c, const glm::vec3& d) {
         soup.insert(soup.end(), {a, b, c, a, c, d});
@@ -278,6 +145,14 @@ void toothed_plate(Soup& soup, const Vec3& axis, const ProfileLoop& loop, int te
         quad(at(x1, i, in), at(x1, i, out), at(x1, i + 1, out), at(x1, i + 1, in));
         quad(at(x0, i, out), at(x0, i, in), at(x0, i + 1, in), at(x0, i + 1, out));
     }
+}
+
+void without_teeth(ProfileLoop& loop, const Turned& plate) {
+    double inner = 1e9, outer = 0;
+    for (const auto& r : plate.add)
+        inner = std::min(inner, r.r0), outer = std::max(outer, r.r1);
+    for (auto& p : loop)
+        p.y = plate.teeth_inside ? std::max(p.y, inner + plate.tooth_depth) : std::min(p.y, outer - plate.tooth_depth);
 }
 
 std::vector<SectionRect> widened(const std::vector<SectionRect>& rects, double by) {
@@ -294,10 +169,8 @@ void add_turned_parts(Workshop& shop) {
     add_shafts(shop, list);
     add_standing_carriers(shop, list);
     add_supports(shop, list);
-    for (std::size_t i = 0; i < shop.layout.drums.size(); ++i)
-        list.push_back(drum_body(shop, shop.layout.drums[i], static_cast<int>(i)));
-    for (std::size_t i = 0; i < shop.layout.clutches.size(); ++i)
-        add_clutch(shop, shop.layout.clutches[i], static_cast<int>(i), list);
+    add_drums(shop, list);
+    add_clutches(shop, list);
     add_return_springs(shop, list);
     add_gear_trains(shop, list);
 
@@ -321,17 +194,21 @@ void add_turned_parts(Workshop& shop) {
             largest = std::max(largest, r.r1);
         auto loops = trace_region(own, cut);
         for (auto& loop : loops)
-            loop = chamfered(loop, list[i].chamfer);
+            loop = chamfered(filleted(loop, list[i].fillet), list[i].chamfer);
         const int segments = static_cast<int>(std::lround(segments_for(largest) * list[i].roundness / 4)) * 4;
         if (list[i].teeth > 0) {
-            // What another part has cut out of a plate stays round.
             const auto cut_out = std::stable_partition(loops.begin(), loops.end(),
                                                        [](const ProfileLoop& loop) { return loop.size() != 4; });
             for (auto it = cut_out; it != loops.end(); ++it)
-                toothed_plate(soup, list[i].axis, *it, list[i].teeth, list[i].teeth_inside);
+                toothed_plate(soup, list[i], *it);
             loops.erase(cut_out, loops.end());
+            for (auto& loop : loops) // what another part has cut into stays round, without the teeth
+                without_teeth(loop, list[i]);
         }
-        turn(soup, along_x(list[i].axis), loops, segments);
+        if (list[i].splines.empty())
+            turn(soup, along_x(list[i].axis), loops, segments);
+        else
+            turn_splined(soup, along_x(list[i].axis), loops, list[i].splines, list[i].channels);
         finish(shop, std::move(shape), soup);
     }
 }

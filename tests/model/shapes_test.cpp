@@ -137,7 +137,7 @@ TEST_CASE("triangles of the largest demo unit stay within the budget of a machin
     for (const auto& shape : shapes_of(*result.map))
         triangles += shape.mesh.triangles.size() / 3;
     MESSAGE("triangles " << triangles);
-    CHECK(triangles < 165000);
+    CHECK(triangles < 190000);
 }
 
 TEST_CASE("random maps have shapes") {
@@ -149,6 +149,7 @@ TEST_CASE("random maps have shapes") {
         CHECK(shapes.size() > map.stacks.size());
         for (const auto& shape : shapes) {
             INFO(shape.name);
+            CHECK(closed(shape.mesh));
             for (const auto& p : shape.mesh.positions)
                 REQUIRE(std::isfinite(p.x + p.y + p.z));
         }
