@@ -75,8 +75,8 @@ public:
             // Written so that a figure that is none does not pass for ascending.
             if (figures[i] > figures[i - 1]) continue;
             book_.error(fmt::format("{}/{}", path_to(field), i), {},
-                        fmt::format("{} is {} after {}", field.key, figures[i], figures[i - 1]),
-                        "each word begins at more than the one before: faint, clear, strong");
+                        phrase("{0} is {1} after {2}", field.key, figures[i], figures[i - 1]),
+                        phrase("each word begins at more than the one before: faint, clear, strong"));
         }
     }
 
@@ -112,17 +112,19 @@ const toml::table* find_bench(const toml::table& root, FaultBook& book) {
     const std::string key(Table<AirBench>::key);
     for (const auto& [other, node] : root) {
         if (other.str() == key) continue;
-        book.warning(spot_of(other.source()), fmt::format("a bench file has nothing called {}", shown(other.str())),
-                     nearest_word(other.str(), {key}).empty() ? "it has [bench] only" : "[bench]?");
+        book.warning(spot_of(other.source()), phrase("a bench file has nothing called {0}", shown(other.str())),
+                     nearest_word(other.str(), {key}).empty() ? phrase("it has [bench] only")
+                                                              : phrase("{0}?", "[bench]"));
     }
     const auto* node = root.get(key);
     if (!node) {
-        book.error(SourceSpot{1, 1}, "the file has no [bench]", "[bench] with at least one figure under it");
+        book.error(SourceSpot{1, 1}, phrase("the file has no [bench]"),
+                   phrase("[bench] with at least one figure under it"));
         return nullptr;
     }
     const auto* table = node->as_table();
     if (!table) {
-        book.error(spot_of(node->source()), fmt::format("bench is {}", type_words(*node)), "one table [bench]");
+        book.error(spot_of(node->source()), phrase("{0} is {1}", key, type_words(*node)), phrase("one table [bench]"));
     }
     return table;
 }

@@ -10,6 +10,7 @@
 #include "field_checks.h"
 #include "map_faults.h"
 #include "map_fields.h"
+#include "texts.h"
 #include "toml_guard.h"
 
 namespace ringland::model {
@@ -52,17 +53,16 @@ public:
         know("seal", map_.seals);
         know("port", map_.ports);
         know("element", map_.elements);
-        if (!book_.spoilt("unit")) check_fields(map_.unit, "unit", "the unit");
-        check_fields(map_.oil, "oil", "the oil");
+        if (!book_.spoilt("unit")) check_fields(map_.unit, "unit", marked("the unit"), {});
+        check_fields(map_.oil, "oil", marked("the oil"), {});
         for_each_list(map_, [&](const auto& list) {
             using T = typename std::decay_t<decltype(list)>::value_type;
             if (list.size() > limits::things_per_list) {
-                book_.error(SourceSpot{}, fmt::format("the map has {} of [[{}]]", list.size(), Table<T>::key),
-                            fmt::format("{} at most", limits::things_per_list));
+                book_.error(SourceSpot{}, phrase("the map has {0} of [[{1}]]", list.size(), Table<T>::key),
+                            phrase("{0} at most", limits::things_per_list));
             }
             for (std::size_t i = 0; i < list.size() && !book_.full(); ++i) {
-                check_fields(list[i], path_of(Table<T>::key, i),
-                             fmt::format("{} {}", Table<T>::word, shown(list[i].id)));
+                check_fields(list[i], path_of(Table<T>::key, i), Table<T>::word, shown(list[i].id));
             }
         });
     }
@@ -81,9 +81,11 @@ private:
             if (!name.empty() && known.id_of.emplace(name, thing.id).second) known.spoken.emplace_back(name);
         }
     }
-    template <class T> void check_fields(const T& thing, const std::string& path, const std::string& what) {
+    template <class T>
+    void check_fields(const T& thing, const std::string& path, std::string_view word, std::string name) {
         where_ = thing.where;
-        what_ = what;
+        word_ = word;
+        name_ = std::move(name);
         Table<T>::fields(thing, [&](const auto& value, const Field& field) {
             const std::string key = fmt::format("{}/{}", path, field.key);
             if constexpr (std::is_same_v<T, Seal>) {
@@ -93,15 +95,17 @@ private:
             check(value, field, key);
         });
     }
-    void complain(const std::string& path, std::string what, std::string right) {
+    void complain(const std::string& path, Phrase what, Phrase right) {
         if (!book_.full()) book_.error(path, where_, std::move(what), std::move(right));
     }
     void check(const std::string& text, const Field& field, const std::string& path) {
         if (text.empty()) {
             // An id or a pair of circuits that is missing where it must stand has its own words elsewhere.
             if (field.required)
-                complain(path, fmt::format("{} has no {}", what_, field.key),
-                         fmt::format("add {} = \"...\"", field.key));
+                complain(path,
+                         name_.empty() ? phrase("{0} has no {1}", Phrase::of_marked(word_), field.key)
+                                       : phrase("{0} {1} has no {2}", Phrase::of_marked(word_), name_, field.key),
+                         phrase("add {0} = \"...\"", field.key));
             return;
         }
         if (auto found = complaint_about_text(text, field))
@@ -112,18 +116,18 @@ private:
         switch (role) {
         case Role::id:
             if (!is_id(text))
-                complain(path, fmt::format("{} cannot be an id", shown(text)),
-                         "1 to 40 letters a-z or A-Z, digits, - or _");
+                complain(path, phrase("{0} cannot be an id", shown(text)),
+                         phrase("1 to 40 letters a-z or A-Z, digits, - or _"));
             return;
         case Role::tag:
             if (characters(text) > 4)
-                complain(path, fmt::format("tag {} is too long to print on a circuit", shown(text)),
-                         "two or three letters, four at most");
+                complain(path, phrase("tag {0} is too long to print on a circuit", shown(text)),
+                         phrase("two or three letters, four at most"));
             return;
         case Role::colour:
             if (!is_colour(text))
-                complain(path, fmt::format("{} is no colour", shown(text)),
-                         "six digits of 0-9 and a-f, for example \"#0072b2\"");
+                complain(path, phrase("{0} is no colour", shown(text)),
+                         phrase("six digits of 0-9 and a-f, for example \"#0072b2\""));
             return;
         case Role::shapes:
             return check_shapes(text, path);
@@ -155,31 +159,32 @@ private:
         const bool outside = text.find_first_of("/\\:") != std::string::npos || text.find("..") != std::string::npos;
         const bool glb = text.size() > 4 && text.substr(text.size() - 4) == ".glb";
         if (outside)
-            complain(path, fmt::format("{} leaves the folder of the map", shown(text)),
-                     "the bare name of a .glb file that lies beside the map");
+            complain(path, phrase("{0} leaves the folder of the map", shown(text)),
+                     phrase("the bare name of a .glb file that lies beside the map"));
         else if (!glb)
-            complain(path, fmt::format("{} is no .glb file", shown(text)),
-                     "the name of a .glb file that lies beside the map");
+            complain(path, phrase("{0} is no .glb file", shown(text)),
+                     phrase("the name of a .glb file that lies beside the map"));
     }
     void check_reference(const std::string& text, const std::vector<std::string>& lists, std::string_view key,
                          const std::string& path) {
         if (book_.full() || book_.spoilt(path)) return;
-        std::vector<std::string> words, spoken;
+        std::vector<Phrase> words;
+        std::vector<std::string> spoken;
         for (const auto& list : lists) {
             if (known_.at(list).ids.count(text) != 0) return;
-            words.push_back(list);
+            words.push_back(Phrase::of_marked(list));
             spoken.insert(spoken.end(), known_.at(list).spoken.begin(), known_.at(list).spoken.end());
         }
         const std::string near = nearest_word(text, spoken);
-        std::string right = "the id or name of one that the map has";
+        Phrase right = phrase("the id or name of one that the map has");
         for (const auto& list : lists) {
             const auto& ids = known_.at(list).id_of;
             if (const auto found = ids.find(near); !near.empty() && found != ids.end()) {
-                right = fmt::format("\"{}\"?", found->second);
+                right = phrase("\"{0}\"?", found->second);
                 break;
             }
         }
-        complain(path, fmt::format("{}: there is no {} {}", key, either(words), shown(text)), right);
+        complain(path, phrase("{0}: there is no {1} {2}", key, either(words), shown(text)), right);
     }
     void check_number(double value, double low, double high, const Field& field, std::string_view unit,
                       const std::string& path) {
@@ -206,8 +211,8 @@ private:
     }
     void check(const std::vector<std::string>& list, const Field& field, const std::string& path) {
         if (list.size() > limits::things_per_list) {
-            return complain(path, fmt::format("this list has {} entries", list.size()),
-                            fmt::format("{} at most", limits::things_per_list));
+            return complain(path, phrase("this list has {0} entries", list.size()),
+                            phrase("{0} at most", limits::things_per_list));
         }
         for (std::size_t i = 0; i < list.size() && !book_.full(); ++i)
             check_entry(list[i], field, fmt::format("{}/{}", path, i));
@@ -225,7 +230,7 @@ private:
     }
     void check_entry(const std::string& text, const Field& field, const std::string& path) {
         if (text.empty())
-            complain(path, fmt::format("an entry of {} is empty", field.key), "a name or id");
+            complain(path, phrase("an entry of {0} is empty", field.key), phrase("a name or id"));
         else
             check(text, field, path);
     }
@@ -234,10 +239,11 @@ private:
     }
     void check(const std::vector<std::array<double, 3>>& points, const Field& field, const std::string& path) {
         if (points.size() > limits::things_per_list) {
-            return complain(path, fmt::format("this line has {} points", points.size()),
-                            fmt::format("{} at most", limits::things_per_list));
+            return complain(path, phrase("this line has {0} points", points.size()),
+                            phrase("{0} at most", limits::things_per_list));
         }
-        if (points.size() == 1) complain(path, "one point makes no line", "two points or more, or none");
+        if (points.size() == 1)
+            complain(path, phrase("one point makes no line"), phrase("two points or more, or none"));
         for (std::size_t i = 0; i < points.size() && !book_.full(); ++i)
             check_coordinates(points[i], field, fmt::format("{}/{}", path, i));
     }
@@ -256,8 +262,9 @@ private:
     const UnitMap& map_;
     FaultBook& book_;
     std::unordered_map<std::string, Known> known_;
-    SourceSpot where_; ///< of the thing under check
-    std::string what_; ///< the thing under check in words
+    SourceSpot where_;      ///< of the thing under check
+    std::string_view word_; ///< what the thing under check is
+    std::string name_;      ///< and which
 };
 
 } // namespace
@@ -265,28 +272,28 @@ private:
 std::optional<FieldComplaint> complaint_about_figure(double value, double low, double high, const Field& field,
                                                      std::string_view unit) {
     const std::string figure = fmt::format("{}{}{}", field.key, unit.empty() ? "" : "_", unit);
-    if (!std::isfinite(value)) return FieldComplaint{fmt::format("{} is not a figure", figure), "a plain number"};
+    if (!std::isfinite(value)) return FieldComplaint{phrase("{0} is not a figure", figure), phrase("a plain number")};
     if (field.above_low ? value <= low : value < low) {
-        return FieldComplaint{fmt::format("{} is {}", figure, value),
-                              fmt::format("{} {}", field.above_low ? "more than" : "not less than", low)};
+        return FieldComplaint{phrase("{0} is {1}", figure, value),
+                              field.above_low ? phrase("more than {0}", low) : phrase("not less than {0}", low)};
     }
-    if (value > high) return FieldComplaint{fmt::format("{} is {}", figure, value), fmt::format("{} at most", high)};
+    if (value > high) return FieldComplaint{phrase("{0} is {1}", figure, value), phrase("{0} at most", high)};
     return std::nullopt;
 }
 
 std::optional<FieldComplaint> complaint_about_text(const std::string& text, const Field& field) {
     if (text.size() > limits::text_bytes) {
-        return FieldComplaint{fmt::format("this text has {} bytes", text.size()),
-                              fmt::format("{} at most", limits::text_bytes)};
+        return FieldComplaint{phrase("this text has {0} bytes", text.size()),
+                              phrase("{0} at most", limits::text_bytes)};
     }
     const bool lines = field.role == Role::text;
     const auto bad = [&](char c) {
         return (static_cast<unsigned char>(c) < 0x20 && !(lines && (c == '\n' || c == '\t' || c == '\r'))) || c == 0x7f;
     };
-    if (!is_utf8(text)) return FieldComplaint{fmt::format("{} is not UTF-8 text", field.key), "text in UTF-8"};
+    if (!is_utf8(text)) return FieldComplaint{phrase("{0} is not UTF-8 text", field.key), phrase("text in UTF-8")};
     if (std::any_of(text.begin(), text.end(), bad)) {
-        return FieldComplaint{fmt::format("{} has a line break or a control character in it", field.key),
-                              "plain text on one line"};
+        return FieldComplaint{phrase("{0} has a line break or a control character in it", field.key),
+                              phrase("plain text on one line")};
     }
     return std::nullopt;
 }

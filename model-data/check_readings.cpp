@@ -3,6 +3,7 @@
 #include <set>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "field_checks.h"
 #include "map_faults.h"
@@ -25,7 +26,8 @@ public:
     void operator()(const std::string& text, const Field& field) {
         if (text.empty()) {
             if (field.required)
-                complain(field, {fmt::format("{} is not said", field.key), fmt::format("{} = \"...\"", field.key)});
+                complain(field,
+                         {phrase("{0} is not said", field.key), Phrase::as_is(fmt::format("{} = \"...\"", field.key))});
             return;
         }
         if (field.role != Role::text) return; // a name is held against the map
@@ -44,8 +46,8 @@ public:
     }
     void operator()(const std::vector<std::string>& list, const Field& field) {
         if (list.size() > limits::things_per_list)
-            complain(field, {fmt::format("{} has {} entries", field.key, list.size()),
-                             fmt::format("{} at most", limits::things_per_list)});
+            complain(field, {phrase("{0} has {1} entries", field.key, list.size()),
+                             phrase("{0} at most", limits::things_per_list)});
     }
     template <class Other> void operator()(const Other&, const Field&) {}
 
@@ -86,7 +88,7 @@ private:
     void limit(std::size_t count, std::string_view key, const std::string& path, SourceSpot where) {
         if (count <= limits::things_per_list) return;
         book_.error(path.empty() ? std::string(key) : fmt::format("{}/{}", path, key), where,
-                    fmt::format("there are {} of {}", count, key), fmt::format("{} at most", limits::things_per_list));
+                    phrase("there are {0} of {1}", count, key), phrase("{0} at most", limits::things_per_list));
     }
     void check_reading(const Reading& reading, const std::string& path) {
         where_ = reading.where;
@@ -100,8 +102,8 @@ private:
         for (std::size_t k = 0; k < reading.seen.size() && !book_.full(); ++k)
             check_seen(reading, reading.seen[k], fmt::format("{}/seen/{}", path, k), plugged, seen_at);
         if (reading.seen.empty() && !reading.applied && !book_.spoilt(path + "/seen")) {
-            book_.warning(book_.spot(path, reading.where), "this reading does not say what came of it",
-                          "[[reading.seen]] for each port where you listened, or applied");
+            book_.warning(book_.spot(path, reading.where), phrase("this reading does not say what came of it"),
+                          phrase("[[reading.seen]] for each port where you listened, or applied"));
         }
     }
     /// A port of the map by its id. What only a person understands is told as the id that is meant.
@@ -114,13 +116,13 @@ private:
     }
     void check_plugged(const Reading& reading, const std::string& port, const std::string& path,
                        std::set<std::string_view>& plugged) {
-        if (port.empty()) return book_.error(path, where_, "an entry of plugged is empty", "a port");
+        if (port.empty()) return book_.error(path, where_, phrase("an entry of plugged is empty"), phrase("a port"));
         check_port(port, path);
         if (ports_.count(port) == 0) return;
         if (port == reading.into)
-            return book_.error(path, where_, fmt::format("{} gets the air and is plugged", port), "one of the two");
+            return book_.error(path, where_, phrase("{0} gets the air and is plugged", port), phrase("one of the two"));
         if (!plugged.insert(port).second)
-            book_.error(path, where_, fmt::format("{} is plugged twice", port), "name it once");
+            book_.error(path, where_, phrase("{0} is plugged twice", port), phrase("name it once"));
     }
     void check_seen(const Reading& reading, const Seen& seen, const std::string& path,
                     const std::set<std::string_view>& plugged, std::set<std::string_view>& seen_at) {
@@ -133,19 +135,20 @@ private:
         if (seen.at.empty()) return;
         if (!of_case && ports_.count(seen.at) == 0) return complain(at, names_.complaint_about_port(seen.at));
         if (!seen_at.insert(seen.at).second) {
-            book_.error(at, where_, fmt::format("{} is seen twice in this reading", seen.at),
-                        "one [[reading.seen]] for each port; another pull of the trigger is another [[reading]]");
+            book_.error(
+                at, where_, phrase("{0} is seen twice in this reading", seen.at),
+                phrase("one [[reading.seen]] for each port; another pull of the trigger is another [[reading]]"));
             return;
         }
         const bool by_ear = seen.word || seen.not_sure || seen.flow_lpm;
         if (seen.at == reading.into && (by_ear || seen.applies_after_s)) {
-            book_.error(at, where_, fmt::format("{} gets the air: only its gauge can be read there", seen.at),
-                        "pressure_psi; how its own element felt stands in applied");
+            book_.error(at, where_, phrase("{0} gets the air: only its gauge can be read there", seen.at),
+                        phrase("pressure_psi; how its own element felt stands in applied"));
         } else if (plugged.count(seen.at) != 0 && by_ear) {
-            book_.error(at, where_, fmt::format("{} is plugged, so no air comes out there", seen.at),
-                        "pressure_psi on a gauge, applies_after_s, or a port that is not plugged");
+            book_.error(at, where_, phrase("{0} is plugged, so no air comes out there", seen.at),
+                        phrase("pressure_psi on a gauge, applies_after_s, or a port that is not plugged"));
         } else if (of_case && (seen.pressure || seen.applies_after_s)) {
-            book_.error(at, where_, "the open case has no gauge and no element", "word or flow_lpm");
+            book_.error(at, where_, phrase("the open case has no gauge and no element"), phrase("word or flow_lpm"));
         }
     }
     void check_one_figure(const Seen& seen, const std::string& path) {
@@ -164,20 +167,17 @@ private:
         count(seen.flow_lpm.has_value(), "flow_lpm", "flow_lpm");
         count(seen.applies_after_s.has_value(), "applies_after_s", "applies_after_s");
         if (given.size() > 1) {
-            book_.error(fmt::format("{}/{}", path, last), where_, fmt::format("{} are given together", and_list(given)),
-                        "one of them; each pull of the trigger is a [[reading]] of its own");
+            book_.error(fmt::format("{}/{}", path, last), where_, phrase("{0} are given together", and_list(given)),
+                        phrase("one of them; each pull of the trigger is a [[reading]] of its own"));
         } else if (given.empty()) {
-            book_.error(path, where_, "this does not say what was seen",
-                        "word, pressure_psi, flow_lpm or applies_after_s; a port that was not tested is left out");
+            book_.error(
+                path, where_, phrase("this does not say what was seen"),
+                phrase("word, pressure_psi, flow_lpm or applies_after_s; a port that was not tested is left out"));
         }
     }
-    [[nodiscard]] static std::string and_list(const std::vector<std::string>& words) {
-        std::string text;
-        for (std::size_t i = 0; i < words.size(); ++i) {
-            if (i > 0) text += i + 1 == words.size() ? " and " : ", ";
-            text += words[i];
-        }
-        return text;
+    /// Of two or more.
+    [[nodiscard]] static Phrase and_list(const std::vector<std::string>& words) {
+        return phrase("{0} and {1}", fmt::format("{}", fmt::join(words.begin(), words.end() - 1, ", ")), words.back());
     }
     void check_look(const Look& look, const std::string& path) {
         where_ = look.where;
@@ -194,8 +194,8 @@ private:
                 complain(path + key, names_.complaint_about_range(*range));
         }
         if (!complaint.starts_in.empty() && complaint.symptom != Symptom::wrong_gear) {
-            complain(path + "/starts_in",
-                     {"only a wrong gear starts in another range", "symptom = \"wrong-gear\", or leave starts_in out"});
+            complain(path + "/starts_in", {phrase("only a wrong gear starts in another range"),
+                                           phrase("symptom = \"wrong-gear\", or leave starts_in out")});
         }
     }
 

@@ -168,8 +168,8 @@ private:
         book_.place(path_of("stack", index, "circuits") + "/row", book_.spot(path));
         for (const auto key : {"first-end", "second-end", "circuits"}) {
             if (book_.stands(path_of("stack", index, key))) {
-                book_.error(path_of("stack", index, key), {}, fmt::format("{} and row are both given", key),
-                            "one of the two: row says it all");
+                book_.error(path_of("stack", index, key), {}, phrase("{0} and row are both given", key),
+                            phrase("one of the two: row says it all"));
             }
         }
         if (book_.spoilt(path)) return spoil_row(index);
@@ -181,26 +181,29 @@ private:
             if (bar == std::string_view::npos) break;
             rest.remove_prefix(bar + 1);
         }
-        const std::string right = "first end | circuit | circuit | second end";
+        const Phrase right = phrase("first end | circuit | circuit | second end");
         if (words.size() < 3) {
             book_.error(path, {},
-                        words.size() < 2 ? "this row has no ends" : "this row has no circuit between its ends", right);
+                        words.size() < 2 ? phrase("this row has no ends")
+                                         : phrase("this row has no circuit between its ends"),
+                        right);
             return spoil_row(index);
         }
         if (words.size() - 2 > limits::circuits_per_stack) {
-            book_.error(path, {}, fmt::format("this row has {} circuits", words.size() - 2),
-                        fmt::format("{} at most", limits::circuits_per_stack));
+            book_.error(path, {}, phrase("this row has {0} circuits", words.size() - 2),
+                        phrase("{0} at most", limits::circuits_per_stack));
             return spoil_row(index);
         }
         if (words.front().empty() || words.back().empty()) {
             book_.error(path, {},
-                        fmt::format("the {} end of this row has no name", words.front().empty() ? "first" : "second"),
+                        words.front().empty() ? phrase("the first end of this row has no name")
+                                              : phrase("the second end of this row has no name"),
                         right);
             return spoil_row(index);
         }
         if (const auto gap = std::find(words.begin(), words.end(), ""); gap != words.end()) {
-            book_.error(path, {}, fmt::format("nothing stands between bar {} and the next", gap - words.begin()),
-                        "a circuit between every two bars");
+            book_.error(path, {}, phrase("nothing stands between bar {0} and the next", gap - words.begin()),
+                        phrase("a circuit between every two bars"));
             return spoil_row(index);
         }
         stack.first_end = words.front();
@@ -275,8 +278,8 @@ private:
             std::size_t& place = claimed[*s][static_cast<std::size_t>(seal.nth) - 1];
             if (place != nobody) {
                 book_.error(seal_key(i, book_.stands(seal_key(i, "nth")) ? "nth" : "id"), seal.where,
-                            fmt::format("seal {} of stack \"{}\" is described twice", seal.nth, seal.stack),
-                            fmt::format("once; the other stands in line {}", map_.seals[place].where.line));
+                            phrase("seal {0} of stack \"{1}\" is described twice", seal.nth, seal.stack),
+                            phrase("once; the other stands in line {0}", map_.seals[place].where.line));
                 book_.spoil(path_of("seal", i));
                 continue;
             }
@@ -335,8 +338,8 @@ private:
         if (book_.spoilt(path)) return;
         if (!listed.empty() && listed.size() != seals) {
             book_.error(path, map_.stacks[index].where,
-                        fmt::format("this stack has {} circuits and lists {} seals", seals - 1, listed.size()),
-                        fmt::format("{} seals: one more than circuits", seals));
+                        phrase("this stack has {0} circuits and lists {1} seals", seals - 1, listed.size()),
+                        phrase("{0} seals: one more than circuits", seals));
             return;
         }
         std::vector<std::string> ids;
@@ -357,9 +360,9 @@ private:
             taken_.insert(seal.id);
             if (k < listed.size() && listed[k] != seal.id) {
                 book_.error(fmt::format("{}/{}", path, k), map_.stacks[index].where,
-                            fmt::format("seal {} of this stack is \"{}\" here and \"{}\" in line {}", k + 1, listed[k],
-                                        seal.id, seal.where.line),
-                            "the same id in both places");
+                            phrase("seal {0} of this stack is \"{1}\" here and \"{2}\" in line {3}", k + 1, listed[k],
+                                   seal.id, seal.where.line),
+                            phrase("the same id in both places"));
             }
             fill_from_stack(seal, at, index, k);
             ids.push_back(seal.id);
@@ -392,8 +395,8 @@ private:
         }
         if (said == implied || (said[0] == implied[1] && said[1] == implied[0])) return;
         book_.error(seal_key(index, "between"), seal.where,
-                    fmt::format("seal {} of stack \"{}\" does not divide these two", seal.nth, seal.stack),
-                    fmt::format("between = [\"{}\", \"{}\"], or leave it out", implied[0], implied[1]));
+                    phrase("seal {0} of stack \"{1}\" does not divide these two", seal.nth, seal.stack),
+                    phrase("between = [\"{0}\", \"{1}\"], or leave it out", implied[0], implied[1]));
     }
     void complete_other(Seal& seal, std::size_t index) {
         if (seal.id.empty()) {
@@ -403,8 +406,8 @@ private:
         }
         if (!seal.stack.empty()) return;
         if (!book_.stands(seal_key(index, "kind"))) {
-            book_.error(seal_key(index, "kind"), seal.where, fmt::format("seal \"{}\" has no kind", seal.id),
-                        "kind = \"lip\", for example; a ring of a stack says stack and nth instead");
+            book_.error(seal_key(index, "kind"), seal.where, phrase("seal \"{0}\" has no kind", seal.id),
+                        phrase("kind = \"lip\", for example; a ring of a stack says stack and nth instead"));
             book_.spoil(seal_key(index, "relation"));
         }
         if (!book_.stands(seal_key(index, "relation"))) seal.relation = usual_relation(seal, index);
@@ -423,8 +426,8 @@ private:
             return Relation::drum;
         case SealKind::wall:
             book_.error(seal_key(index, "relation"), seal.where,
-                        fmt::format("wall \"{}\" does not say where it stands", seal.id),
-                        "relation = \"face\", \"shaft\" or \"drum\"");
+                        phrase("wall \"{0}\" does not say where it stands", seal.id),
+                        phrase("relation = \"face\", \"shaft\" or \"drum\""));
             return Relation::face;
         case SealKind::ring:
         case SealKind::bushing:
@@ -492,8 +495,9 @@ private:
                 return;
             }
             if (several) {
-                book_.error(path, {}, fmt::format("more than one {} is called \"{}\"", list, text.substr(0, 60)),
-                            "the id of the one that is meant");
+                book_.error(path, {},
+                            phrase("more than one {0} is called \"{1}\"", Phrase::of_marked(list), text.substr(0, 60)),
+                            phrase("the id of the one that is meant"));
                 return;
             }
         }

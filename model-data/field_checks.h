@@ -6,12 +6,13 @@
 #include <string_view>
 
 #include "map_fields.h"
+#include "phrase.h"
 
 namespace ringland::model {
 
 /// What is wrong, and what would be right.
 struct FieldComplaint {
-    std::string what, right;
+    Phrase what, right;
 };
 
 /// A figure against the bounds of its field, both in the unit named.

@@ -19,6 +19,7 @@
 
 #include "map_faults.h"
 #include "map_fields.h"
+#include "texts.h"
 #include "toml_library.h"
 
 namespace ringland::model {
@@ -29,28 +30,28 @@ inline SourceSpot spot_of(const toml::source_region& source) {
 }
 
 /// What a value is, in words.
-inline std::string_view type_words(const toml::node& node) {
+inline Phrase type_words(const toml::node& node) {
     switch (node.type()) {
     case toml::node_type::table:
-        return "a table";
+        return phrase("a table");
     case toml::node_type::array:
-        return "a list";
+        return phrase("a list");
     case toml::node_type::string:
-        return "a text";
+        return phrase("a text");
     case toml::node_type::integer:
-        return "a whole number";
+        return phrase("a whole number");
     case toml::node_type::floating_point:
-        return "a number";
+        return phrase("a number");
     case toml::node_type::boolean:
-        return "true or false";
+        return phrase("true or false");
     case toml::node_type::date:
     case toml::node_type::time:
     case toml::node_type::date_time:
-        return "a date or time";
+        return phrase("a date or time");
     case toml::node_type::none:
         break;
     }
-    return "nothing";
+    return phrase("nothing");
 }
 
 /// The words of an enumeration as a list.
@@ -78,13 +79,13 @@ public:
         if (const auto* b = node->as_boolean())
             value = b->get();
         else
-            wrong_type(field.key, *node, "true or false");
+            wrong_type(field.key, *node, phrase("true or false"));
     }
     void operator()(int& value, const Field& field) {
         const auto* node = take(field.key);
         if (!node) return;
         const auto* whole = node->as_integer();
-        if (!whole) return wrong_type(field.key, *node, "a whole number");
+        if (!whole) return wrong_type(field.key, *node, phrase("a whole number"));
         // Far outside of every bound stays outside of it, and the check says so.
         constexpr std::int64_t most = std::numeric_limits<int>::max();
         value = static_cast<int>(std::clamp<std::int64_t>(whole->get(), -most, most));
@@ -110,8 +111,8 @@ public:
             if (first) {
                 const auto a = spot_of(first->source()), b = spot_of(node->source());
                 const bool first_later = std::pair(a.line, a.column) > std::pair(b.line, b.column);
-                book_.error(first_later ? a : b, fmt::format("{} is given twice, in two units", field.key),
-                            "keep the one that was measured");
+                book_.error(first_later ? a : b, phrase("{0} is given twice, in two units", field.key),
+                            phrase("keep the one that was measured"));
                 continue;
             }
             first = node;
@@ -133,22 +134,22 @@ public:
         const auto* node = take(field.key);
         if (!node) {
             if (field.required) {
-                book_.error(key_path(field.key), {}, fmt::format("this {} has no {}", word_, field.key),
-                            "one of " + either(words_list<Enum>()));
+                book_.error(key_path(field.key), {}, phrase("this {0} has no {1}", Phrase::of_marked(word_), field.key),
+                            phrase("one of {0}", either(words_list<Enum>())));
             }
             return;
         }
         const auto* text = node->as_string();
-        if (!text) return wrong_type(field.key, *node, "one of the words " + either(words_list<Enum>()));
+        if (!text) return wrong_type(field.key, *node, phrase("one of the words {0}", either(words_list<Enum>())));
         if (const auto known = from_word<Enum>(text->get())) {
             value = *known;
             return;
         }
         const auto words = words_list<Enum>();
         const auto near = nearest_word(text->get(), words);
-        book_.error(key_path(field.key), {},
-                    fmt::format("{} is no {} that is known here", shown(text->get()), field.key),
-                    near.empty() ? "one of " + either(words) : fmt::format("{}? It is one of {}", near, either(words)));
+        book_.error(key_path(field.key), {}, phrase("{0} is no {1} that is known here", shown(text->get()), field.key),
+                    near.empty() ? phrase("one of {0}", either(words))
+                                 : phrase("{0}? It is one of {1}", near, either(words)));
     }
     template <class Enum>
     requires std::is_enum_v<Enum>
@@ -159,7 +160,7 @@ public:
         value = word;
     }
     void operator()(std::vector<std::string>& list, const Field& field) {
-        const auto* array = take_array(field.key, "a list of texts");
+        const auto* array = take_array(field.key, marked("a list of texts"));
         if (!array) return;
         if (array->size() > limits::things_per_list) return too_many(key_path(field.key), array->size());
         for (const auto& node : *array) {
@@ -168,7 +169,7 @@ public:
         }
     }
     void operator()(std::vector<double>& list, const Field& field) {
-        const auto* array = take_array(field.key, "a list of numbers");
+        const auto* array = take_array(field.key, marked("a list of numbers"));
         if (!array) return;
         if (array->size() > limits::things_per_list) return too_many(key_path(field.key), array->size());
         for (std::size_t i = 0; i < array->size(); ++i) {
@@ -178,27 +179,27 @@ public:
         }
     }
     void operator()(std::array<std::string, 2>& pair, const Field& field) {
-        const auto* array = take_array(field.key, "a list of two circuits");
+        const auto* array = take_array(field.key, marked("a list of two circuits"));
         if (!array) return;
-        if (array->size() != 2) return wrong_size(field.key, array->size(), "two circuits");
+        if (array->size() != 2) return wrong_size(field.key, array->size(), marked("two circuits"));
         for (std::size_t i = 0; i < 2; ++i)
             read_text((*array)[i], fmt::format("{}/{}", key_path(field.key), i), pair[i]);
     }
     void operator()(std::optional<std::array<double, 2>>& point, const Field& field) {
-        const auto* array = take_array(field.key, "a list of two numbers");
+        const auto* array = take_array(field.key, marked("a list of two numbers"));
         if (!array) return;
-        if (array->size() != 2) return wrong_size(field.key, array->size(), "two numbers");
+        if (array->size() != 2) return wrong_size(field.key, array->size(), marked("two numbers"));
         point.emplace();
         read_numbers(*array, key_path(field.key), field.key, *point);
     }
     void operator()(std::array<double, 3>& figures, const Field& field) {
-        const auto* array = take_array(field.key, "a list of three numbers");
+        const auto* array = take_array(field.key, marked("a list of three numbers"));
         if (!array) return;
-        if (array->size() != 3) return wrong_size(field.key, array->size(), "three numbers");
+        if (array->size() != 3) return wrong_size(field.key, array->size(), marked("three numbers"));
         read_numbers(*array, key_path(field.key), field.key, figures);
     }
     void operator()(std::vector<std::array<double, 3>>& points, const Field& field) {
-        const auto* array = take_array(field.key, "a list of points of three numbers");
+        const auto* array = take_array(field.key, marked("a list of points of three numbers"));
         if (!array) return;
         if (array->size() > limits::things_per_list) return too_many(key_path(field.key), array->size());
         for (std::size_t i = 0; i < array->size(); ++i) {
@@ -208,7 +209,8 @@ public:
             points.emplace_back();
             const auto* point = node.as_array();
             if (!point || point->size() != 3) {
-                book_.error(path, {}, fmt::format("a point of {} is not three numbers", field.key), "[x, y, z] in mm");
+                book_.error(path, {}, phrase("a point of {0} is not three numbers", field.key),
+                            phrase("[x, y, z] in mm"));
                 continue;
             }
             read_numbers(*point, path, field.key, points.back());
@@ -219,15 +221,16 @@ public:
     void knows(std::string_view key) { note_key(key); }
 
     /// Warns of every key that was not asked for. `reference` is the page that lists the keys.
-    void finish(std::string_view reference = "map reference") {
+    void finish(std::string_view reference = marked("map reference")) {
         for (const auto& [key, node] : table_) {
             const std::string_view name = key.str();
             if (std::find(known_.begin(), known_.end(), name) != known_.end()) continue;
             const auto figure = figures_.find(name);
             const std::string near = figure != figures_.end() ? figure->second : nearest_word(name, known_);
-            book_.warning(spot_of(key.source()), fmt::format("a {} has no key {}", word_, shown(name)),
-                          near.empty() ? fmt::format("it is passed over; see the {} for the keys", reference)
-                                       : fmt::format("{}?", near));
+            book_.warning(spot_of(key.source()), phrase("a {0} has no key {1}", Phrase::of_marked(word_), shown(name)),
+                          near.empty()
+                              ? phrase("it is passed over; see the {0} for the keys", Phrase::of_marked(reference))
+                              : phrase("{0}?", near));
         }
     }
 
@@ -245,7 +248,7 @@ private:
         const auto* node = take(key);
         if (!node) return nullptr;
         const auto* array = node->as_array();
-        if (!array) wrong_type(key, *node, wanted);
+        if (!array) wrong_type(key, *node, Phrase::of_marked(wanted));
         return array;
     }
     void read_text(const toml::node& node, const std::string& path, std::string& text) {
@@ -253,14 +256,14 @@ private:
         if (const auto* value = node.as_string()) {
             text = value->get();
         } else {
-            book_.error(path, {}, fmt::format("this is {}", type_words(node)), "a text in quotes");
+            book_.error(path, {}, phrase("this is {0}", type_words(node)), phrase("a text in quotes"));
         }
     }
     std::optional<double> number(const toml::node& node, const std::string& path, std::string_view key) {
         if (const auto* whole = node.as_integer()) return static_cast<double>(whole->get());
         if (const auto* real = node.as_floating_point()) return real->get();
-        book_.error(path, spot_of(node.source()), fmt::format("{} is {}", key, type_words(node)),
-                    "a number without quotes");
+        book_.error(path, spot_of(node.source()), phrase("{0} is {1}", key, type_words(node)),
+                    phrase("a number without quotes"));
         return std::nullopt;
     }
     template <std::size_t N> void read_numbers(const toml::array& array, const std::string& path, std::string_view key,
@@ -271,15 +274,15 @@ private:
             figures[i] = number(array[i], at, key).value_or(0.0);
         }
     }
-    void wrong_type(std::string_view key, const toml::node& node, std::string_view wanted) {
-        book_.error(key_path(key), {}, fmt::format("{} is {}", key, type_words(node)), std::string(wanted));
+    void wrong_type(std::string_view key, const toml::node& node, Phrase wanted) {
+        book_.error(key_path(key), {}, phrase("{0} is {1}", key, type_words(node)), std::move(wanted));
     }
     void wrong_size(std::string_view key, std::size_t size, std::string_view wanted) {
-        book_.error(key_path(key), {}, fmt::format("{} has {} entries", key, size), std::string(wanted));
+        book_.error(key_path(key), {}, phrase("{0} has {1} entries", key, size), Phrase::of_marked(wanted));
     }
     void too_many(const std::string& path, std::size_t size) {
-        book_.error(path, {}, fmt::format("this list has {} entries", size),
-                    fmt::format("{} at most", limits::things_per_list));
+        book_.error(path, {}, phrase("this list has {0} entries", size),
+                    phrase("{0} at most", limits::things_per_list));
     }
 
     const toml::table& table_;

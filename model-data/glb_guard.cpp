@@ -31,22 +31,22 @@ void append_word(std::string& bytes, std::size_t value) {
     bytes.append(raw.data(), raw.size());
 }
 
-std::string read_bytes(const std::filesystem::path& file, std::string& why) {
+std::string read_bytes(const std::filesystem::path& file, Phrase& why) {
     std::error_code error;
     const auto status = std::filesystem::status(file, error);
-    if (!std::filesystem::exists(status)) return why = "there is no such file", std::string();
+    if (!std::filesystem::exists(status)) return why = phrase("there is no such file"), std::string();
     // Also refuses pipes and devices, which would keep the reader waiting or never end.
-    if (!std::filesystem::is_regular_file(status)) return why = "this is no file", std::string();
+    if (!std::filesystem::is_regular_file(status)) return why = phrase("this is no file"), std::string();
     std::ifstream input(file, std::ios::binary);
-    if (!input) return why = fmt::format("cannot be read: {}", std::strerror(errno)), std::string();
+    if (!input) return why = phrase("cannot be read: {0}", std::strerror(errno)), std::string();
     const auto size = std::filesystem::file_size(file, error);
-    if (error) return why = "cannot be read: " + error.message(), std::string();
+    if (error) return why = phrase("cannot be read: {0}", error.message()), std::string();
     if (size > limits::glb_bytes) {
-        return why = fmt::format("larger than {} MiB", limits::glb_bytes >> 20u), std::string();
+        return why = phrase("larger than {0} MiB", limits::glb_bytes >> 20u), std::string();
     }
     std::string bytes(static_cast<std::size_t>(size), '\0');
     input.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-    if (static_cast<std::size_t>(input.gcount()) != bytes.size()) why = "cannot be read to its end";
+    if (static_cast<std::size_t>(input.gcount()) != bytes.size()) why = phrase("cannot be read to its end");
     return bytes;
 }
 
@@ -72,19 +72,19 @@ int json_depth(const char* text, std::size_t size) {
 }
 
 /// Why a scene cannot be used; empty where it can.
-std::string complaint_about(const json& scene) {
-    if (!scene.is_object()) return "its JSON is no object";
+Phrase complaint_about(const json& scene) {
+    if (!scene.is_object()) return phrase("its JSON is no object");
     const auto required = scene.find("extensionsRequired");
     if (required != scene.end() && required->is_array() && !required->empty()) {
         const std::string first = required->front().is_string() ? required->front().get<std::string>() : "?";
-        return fmt::format("needs the extension {}, which Ringland does not read", first);
+        return phrase("needs the extension {0}, which Ringland does not read", first);
     }
     const auto buffers = scene.find("buffers");
     if (buffers == scene.end()) return {};
-    if (!buffers->is_array() || buffers->size() > 1) return "more than the one buffer of a binary file";
+    if (!buffers->is_array() || buffers->size() > 1) return phrase("more than the one buffer of a binary file");
     for (const auto& buffer : *buffers) {
-        if (!buffer.is_object()) return "a buffer that is no object";
-        if (buffer.contains("uri")) return "its data lie in another file, which is not read";
+        if (!buffer.is_object()) return phrase("a buffer that is no object");
+        if (buffer.contains("uri")) return phrase("its data lie in another file, which is not read");
     }
     return {};
 }
@@ -133,21 +133,22 @@ std::string put_together(const json& scene, const std::string& binary) {
 
 } // namespace
 
-std::string read_guarded_glb(const std::filesystem::path& file, std::string& why) {
+std::string read_guarded_glb(const std::filesystem::path& file, Phrase& why) {
     const std::string bytes = read_bytes(file, why);
     if (!why.empty()) return {};
-    if (bytes.empty()) return why = "the file is empty", std::string();
-    if (bytes.size() < 20 || word_at(bytes, 0) != glb_magic) return why = "this is no .glb", std::string();
-    if (word_at(bytes, 4) != 2) return why = fmt::format("glTF version {}", word_at(bytes, 4)), std::string();
-    if (word_at(bytes, 8) != bytes.size()) return why = "the file is cut off, or longer than it says", std::string();
+    if (bytes.empty()) return why = phrase("the file is empty"), std::string();
+    if (bytes.size() < 20 || word_at(bytes, 0) != glb_magic) return why = phrase("this is no .glb"), std::string();
+    if (word_at(bytes, 4) != 2) return why = phrase("glTF version {0}", word_at(bytes, 4)), std::string();
+    if (word_at(bytes, 8) != bytes.size())
+        return why = phrase("the file is cut off, or longer than it says"), std::string();
     const std::size_t json_size = word_at(bytes, 12);
     if (word_at(bytes, 16) != json_chunk || json_size > bytes.size() - 20)
-        return why = "the file is cut off", std::string();
-    if (json_size > limits::glb_json_bytes) return why = "too many nodes and tables", std::string();
+        return why = phrase("the file is cut off"), std::string();
+    if (json_size > limits::glb_json_bytes) return why = phrase("too many nodes and tables"), std::string();
     if (json_depth(bytes.data() + 20, json_size) > limits::glb_json_depth)
-        return why = "its JSON is nested too deeply", std::string();
+        return why = phrase("its JSON is nested too deeply"), std::string();
     const json scene = json::parse(bytes.data() + 20, bytes.data() + 20 + json_size, nullptr, false);
-    if (scene.is_discarded()) return why = "its JSON cannot be read", std::string();
+    if (scene.is_discarded()) return why = phrase("its JSON cannot be read"), std::string();
     why = complaint_about(scene);
     if (!why.empty()) return {};
     std::string binary;
@@ -155,7 +156,7 @@ std::string read_guarded_glb(const std::filesystem::path& file, std::string& why
     if (bytes.size() - rest >= 8) {
         const std::size_t binary_size = word_at(bytes, rest);
         if (word_at(bytes, rest + 4) != bin_chunk || binary_size > bytes.size() - rest - 8)
-            return why = "the file is cut off", std::string();
+            return why = phrase("the file is cut off"), std::string();
         binary = bytes.substr(rest + 8, binary_size);
         binary.resize((binary.size() + 3) / 4 * 4, '\0');
     }

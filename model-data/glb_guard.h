@@ -7,6 +7,8 @@
 #include <filesystem>
 #include <string>
 
+#include "phrase.h"
+
 namespace ringland::model {
 
 /// Limits of a .glb file.
@@ -17,6 +19,6 @@ inline constexpr int glb_json_depth = 32;
 } // namespace limits
 
 /// The file as a .glb of nodes, meshes and buffers alone; `why` says what is wrong with it otherwise.
-[[nodiscard]] std::string read_guarded_glb(const std::filesystem::path& file, std::string& why);
+[[nodiscard]] std::string read_guarded_glb(const std::filesystem::path& file, Phrase& why);
 
 } // namespace ringland::model

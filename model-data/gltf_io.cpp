@@ -35,7 +35,7 @@ struct Reach {
 
 /// What stops a mesh or a file from being used, in words.
 struct Refusal {
-    std::string what;
+    Phrase what;
 };
 
 class GlbReader {
@@ -48,9 +48,9 @@ public:
         for (const auto& node : file_.nodes) {
             for (const int child : node.children) {
                 if (child < 0 || static_cast<std::size_t>(child) >= file_.nodes.size())
-                    throw Refusal{fmt::format("a node names child {}, which is not there", child)};
+                    throw Refusal{phrase("a node names child {0}, which is not there", child)};
                 if (is_child[static_cast<std::size_t>(child)]++ != 0)
-                    throw Refusal{fmt::format("node {} has two parents", child)};
+                    throw Refusal{phrase("node {0} has two parents", child)};
             }
         }
         struct Open {
@@ -73,7 +73,7 @@ public:
                 open.push_back({static_cast<std::size_t>(child), matrix});
         }
         // With one parent each, what no root reaches can only run in a circle.
-        if (visited != file_.nodes.size()) throw Refusal{"nodes that contain themselves"};
+        if (visited != file_.nodes.size()) throw Refusal{phrase("nodes that contain themselves")};
         return std::move(result_);
     }
 
@@ -84,7 +84,7 @@ private:
     std::map<std::string, std::vector<glm::vec3>> result_;
     std::size_t corners_ = 0;
 
-    void warn(const std::string& what, const std::string& right) {
+    void warn(const Phrase& what, const Phrase& right) {
         faults_.push_back({name_, 0, 0, Severity::warning, what, right});
     }
 
@@ -106,42 +106,42 @@ private:
 
     const tinygltf::Accessor& accessor(int index) const {
         if (index < 0 || static_cast<std::size_t>(index) >= file_.accessors.size())
-            throw Refusal{fmt::format("accessor {} is not there", index)};
+            throw Refusal{phrase("accessor {0} is not there", index)};
         return file_.accessors[static_cast<std::size_t>(index)];
     }
 
     /// The elements of an accessor; every byte of them lies inside its buffer view, and that inside its buffer.
     Reach reach(const tinygltf::Accessor& accessor, std::size_t element_size) const {
-        if (accessor.sparse.isSparse) throw Refusal{"sparse accessors, which Ringland does not read"};
+        if (accessor.sparse.isSparse) throw Refusal{phrase("sparse accessors, which Ringland does not read")};
         if (accessor.bufferView < 0 || static_cast<std::size_t>(accessor.bufferView) >= file_.bufferViews.size())
-            throw Refusal{"an accessor without data"};
+            throw Refusal{phrase("an accessor without data")};
         const auto& view = file_.bufferViews[static_cast<std::size_t>(accessor.bufferView)];
         if (view.buffer < 0 || static_cast<std::size_t>(view.buffer) >= file_.buffers.size())
-            throw Refusal{"a buffer view without its buffer"};
+            throw Refusal{phrase("a buffer view without its buffer")};
         const auto& buffer = file_.buffers[static_cast<std::size_t>(view.buffer)].data;
         if (view.byteOffset > buffer.size() || view.byteLength > buffer.size() - view.byteOffset)
-            throw Refusal{"a buffer view that reaches beyond its buffer"};
+            throw Refusal{phrase("a buffer view that reaches beyond its buffer")};
         const std::size_t stride = view.byteStride == 0 ? element_size : view.byteStride;
         if (stride < element_size || stride > 252)
-            throw Refusal{"a buffer view whose stride is less than its elements"};
+            throw Refusal{phrase("a buffer view whose stride is less than its elements")};
         const std::size_t room = view.byteLength;
-        if (accessor.count == 0) throw Refusal{"an accessor of no elements"};
+        if (accessor.count == 0) throw Refusal{phrase("an accessor of no elements")};
         // The last element need not fill a whole stride. No product here can overflow: count is bounded by the room
         // first.
         if (accessor.byteOffset > room || element_size > room - accessor.byteOffset ||
             accessor.count - 1 > (room - accessor.byteOffset - element_size) / stride)
-            throw Refusal{"an accessor that reaches beyond its buffer view"};
+            throw Refusal{phrase("an accessor that reaches beyond its buffer view")};
         return {buffer.data() + view.byteOffset + accessor.byteOffset, stride, accessor.count};
     }
 
     std::vector<glm::vec3> positions(const tinygltf::Primitive& primitive, const glm::dmat4& matrix) const {
         const auto found = primitive.attributes.find("POSITION");
-        if (found == primitive.attributes.end()) throw Refusal{"triangles without positions"};
+        if (found == primitive.attributes.end()) throw Refusal{phrase("triangles without positions")};
         const auto& from = accessor(found->second);
         if (from.type != TINYGLTF_TYPE_VEC3 || from.componentType != TINYGLTF_COMPONENT_TYPE_FLOAT)
-            throw Refusal{"positions that are not three floats"};
+            throw Refusal{phrase("positions that are not three floats")};
         const Reach at = reach(from, sizeof(float) * 3);
-        if (at.count > most_corners) throw Refusal{"more corners than Ringland takes"};
+        if (at.count > most_corners) throw Refusal{phrase("more corners than Ringland takes")};
         std::vector<glm::vec3> result(at.count);
         for (std::size_t i = 0; i < at.count; ++i) {
             std::array<float, 3> values{};
@@ -149,8 +149,7 @@ private:
             const glm::dvec3 mm = to_unit_space(glm::dvec3(matrix * glm::dvec4(values[0], values[1], values[2], 1)));
             for (int axis = 0; axis < 3; ++axis) {
                 if (!(std::abs(mm[axis]) <= limits::length_mm)) // also catches what is no number
-                    throw Refusal{
-                        fmt::format("a corner farther than {:g} m away, or no number", limits::length_mm / 1000)};
+                    throw Refusal{phrase("a corner farther than {0:g} m away, or no number", limits::length_mm / 1000)};
             }
             result[i] = glm::vec3(mm);
         }
@@ -165,19 +164,19 @@ private:
             return result;
         }
         const auto& from = accessor(primitive.indices);
-        if (from.type != TINYGLTF_TYPE_SCALAR) throw Refusal{"indices that are not single numbers"};
+        if (from.type != TINYGLTF_TYPE_SCALAR) throw Refusal{phrase("indices that are not single numbers")};
         std::size_t size = 0;
         if (from.componentType == TINYGLTF_COMPONENT_TYPE_UNSIGNED_BYTE) size = 1;
         if (from.componentType == TINYGLTF_COMPONENT_TYPE_UNSIGNED_SHORT) size = 2;
         if (from.componentType == TINYGLTF_COMPONENT_TYPE_UNSIGNED_INT) size = 4;
-        if (size == 0) throw Refusal{"indices that are not unsigned whole numbers"};
+        if (size == 0) throw Refusal{phrase("indices that are not unsigned whole numbers")};
         const Reach at = reach(from, size);
-        if (at.count > most_corners) throw Refusal{"more corners than Ringland takes"};
+        if (at.count > most_corners) throw Refusal{phrase("more corners than Ringland takes")};
         result.resize(at.count);
         for (std::size_t i = 0; i < at.count; ++i) {
             std::uint32_t index = 0; // glTF is little-endian, and so is every machine that Ringland is built for
             std::memcpy(&index, at.data + i * at.stride, size);
-            if (index >= count) throw Refusal{fmt::format("index {} of {} corners", index, count)};
+            if (index >= count) throw Refusal{phrase("index {0} of {1} corners", index, count)};
             result[i] = index;
         }
         return result;
@@ -185,15 +184,15 @@ private:
 
     void add_mesh(const tinygltf::Node& node, const glm::dmat4& matrix) {
         if (static_cast<std::size_t>(node.mesh) >= file_.meshes.size())
-            throw Refusal{fmt::format("mesh {} is not there", node.mesh)};
+            throw Refusal{phrase("mesh {0} is not there", node.mesh)};
         const auto& mesh = file_.meshes[static_cast<std::size_t>(node.mesh)];
         const std::string& name = node.name.empty() ? mesh.name : node.name;
         if (name.empty()) {
-            warn("a node with a shape but without a name", "name the node after its part");
+            warn(phrase("a node with a shape but without a name"), phrase("name the node after its part"));
             return;
         }
         if (result_.count(name) != 0) {
-            warn(fmt::format("two nodes are named \"{}\"; the first is used", name), "one node per part, joined");
+            warn(phrase("two nodes are named \"{0}\"; the first is used", name), phrase("one node per part, joined"));
             return;
         }
         // Mirrored nodes turn their triangles inside out.
@@ -201,15 +200,15 @@ private:
         std::vector<glm::vec3> corners;
         for (const auto& primitive : mesh.primitives) {
             if (primitive.mode != TINYGLTF_MODE_TRIANGLES && primitive.mode != -1) {
-                warn(fmt::format("\"{}\" has lines, points, strips or fans; these are left out", name),
-                     "plain triangles");
+                warn(phrase("\"{0}\" has lines, points, strips or fans; these are left out", name),
+                     phrase("plain triangles"));
                 continue;
             }
             const auto places = positions(primitive, matrix);
             auto order = indices(primitive, places.size());
             order.resize(order.size() / 3 * 3);
             corners_ += order.size();
-            if (corners_ > most_corners) throw Refusal{"more corners than Ringland takes"};
+            if (corners_ > most_corners) throw Refusal{phrase("more corners than Ringland takes")};
             for (std::size_t i = 0; i + 2 < order.size(); i += 3) {
                 if (mirrored) std::swap(order[i + 1], order[i + 2]);
                 for (std::size_t corner = 0; corner < 3; ++corner)
@@ -225,11 +224,11 @@ private:
 std::map<std::string, std::vector<glm::vec3>> read_glb_nodes(const std::filesystem::path& file,
                                                              std::vector<Fault>& faults) {
     const std::string name = file.string();
-    const auto refuse = [&](const std::string& what) {
-        faults.push_back(
-            {name, 0, 0, Severity::error, what, "a binary glTF 2.0 file (.glb) that holds all of its data itself"});
+    const auto refuse = [&](const Phrase& what) {
+        faults.push_back({name, 0, 0, Severity::error, what,
+                          phrase("a binary glTF 2.0 file (.glb) that holds all of its data itself")});
     };
-    std::string why;
+    Phrase why;
     const std::string bytes = read_guarded_glb(file, why);
     if (!why.empty()) {
         refuse(why);
@@ -258,14 +257,14 @@ std::map<std::string, std::vector<glm::vec3>> read_glb_nodes(const std::filesyst
         if (!loader.LoadBinaryFromMemory(&model, &error, &warning, reinterpret_cast<const unsigned char*>(bytes.data()),
                                          static_cast<unsigned>(bytes.size()), "")) {
             error.erase(std::remove(error.begin(), error.end(), '\n'), error.end());
-            refuse(error.empty() ? "no glTF that can be read" : error);
+            refuse(error.empty() ? phrase("no glTF that can be read") : Phrase::as_is(error));
             return {};
         }
         return GlbReader(model, name, faults).read();
     } catch (const Refusal& refusal) {
         refuse(refusal.what);
     } catch (const std::exception& exception) { // whatever the library throws for what a file holds
-        refuse(exception.what());
+        refuse(Phrase::as_is(exception.what()));
     }
     return {};
 }

@@ -6,9 +6,11 @@
 #include <type_traits>
 #include <vector>
 
+#include <fmt/ranges.h>
 #include <nlohmann/json.hpp>
 
 #include "job_fields.h"
+#include "phrase.h"
 
 namespace ringland::model {
 
@@ -57,14 +59,14 @@ private:
 /// Reads them back; a key that is not there leaves its member as it is, one of the wrong kind is named in wrong().
 class ContentReader {
 public:
-    ContentReader(const Json& in, std::string& wrong) : in_(in), wrong_(wrong) {}
+    ContentReader(const Json& in, Phrase& wrong) : in_(in), wrong_(wrong) {}
 
     void operator()(const char* key, std::string& text) const {
         if (const Json* found = find(key)) {
             if (found->is_string())
                 text = found->get<std::string>();
             else
-                complain(key, "a text");
+                complain(key, phrase("a text"));
         }
     }
     void operator()(const char* key, bool& value) const {
@@ -72,7 +74,7 @@ public:
             if (found->is_boolean())
                 value = found->get<bool>();
             else
-                complain(key, "true or false");
+                complain(key, phrase("true or false"));
         }
     }
     void operator()(const char* key, int& value) const {
@@ -81,14 +83,14 @@ public:
         if (figure >= -1e6 && figure <= 1e6)
             value = static_cast<int>(figure);
         else
-            complain(key, "a reasonable figure");
+            complain(key, phrase("a reasonable figure"));
     }
     void operator()(const char* key, double& value) const {
         if (const Json* found = find(key)) {
             if (found->is_number())
                 value = found->get<double>();
             else
-                complain(key, "a figure");
+                complain(key, phrase("a figure"));
         }
     }
     template <class T> void operator()(const char* key, std::optional<T>& value) const {
@@ -103,18 +105,15 @@ public:
         std::string text;
         if (find(key) == nullptr) return;
         (*this)(key, text);
-        std::string right;
-        for (const auto known : words_of<Enum>())
-            right += (right.empty() ? "one of " : ", ") + std::string(known);
         if (const auto known = from_word<Enum>(text))
             value = *known;
         else
-            complain(key, right);
+            complain(key, phrase("one of {0}", fmt::format("{}", fmt::join(words_of<Enum>(), ", "))));
     }
     template <class Dimension> void operator()(const char* key, Quantity<Dimension>& quantity) const {
         const Json* found = find(key);
         if (found == nullptr) return;
-        if (!found->is_object()) return complain(key, "value and unit");
+        if (!found->is_object()) return complain(key, phrase("value and unit"));
         const ContentReader inner(*found, wrong_);
         inner("value", quantity.value);
         std::string unit;
@@ -124,23 +123,23 @@ public:
             quantity.unit = static_cast<typename Dimension::Unit>(i);
             return;
         }
-        complain(key, "a known unit");
+        complain(key, phrase("a known unit"));
     }
     void operator()(const char* key, std::vector<std::string>& list) const {
         const Json* found = find(key);
         if (found == nullptr) return;
-        if (!found->is_array()) return complain(key, "a list");
+        if (!found->is_array()) return complain(key, phrase("a list"));
         for (const auto& one : *found) {
-            if (!one.is_string()) return complain(key, "a list of texts");
+            if (!one.is_string()) return complain(key, phrase("a list of texts"));
             list.push_back(one.get<std::string>());
         }
     }
     void operator()(const char* key, std::vector<Seen>& list) const {
         const Json* found = find(key);
         if (found == nullptr) return;
-        if (!found->is_array()) return complain(key, "a list");
+        if (!found->is_array()) return complain(key, phrase("a list"));
         for (const auto& one : *found) {
-            if (!one.is_object()) return complain(key, "a list of what was seen");
+            if (!one.is_object()) return complain(key, phrase("a list of what was seen"));
             JobFields<Seen>::fields(list.emplace_back(), ContentReader(one, wrong_));
         }
     }
@@ -150,12 +149,12 @@ private:
         const auto at = in_.find(key);
         return at == in_.end() || at->is_null() ? nullptr : &*at;
     }
-    void complain(const char* key, const std::string& right) const {
-        if (wrong_.empty()) wrong_ = std::string(key) + " should be " + right;
+    void complain(const char* key, const Phrase& right) const {
+        if (wrong_.empty()) wrong_ = phrase("{0} should be {1}", key, right);
     }
 
     const Json& in_;
-    std::string& wrong_;
+    Phrase& wrong_;
 };
 
 } // namespace ringland::model

@@ -41,11 +41,11 @@ public:
     explicit JobMaker(std::string id) { job_.id = std::move(id); }
 
     /// What is wrong with the entry, or empty.
-    std::string take(const JobEntry& entry) {
-        wrong_.clear();
+    Phrase take(const JobEntry& entry) {
+        wrong_ = {};
         content_ = Json::parse(entry.content, nullptr, false);
-        if (!content_.is_object()) return "its content is not JSON";
-        if (!take_known(entry) && wrong_.empty()) wrong_ = "it is of a kind that this program does not know";
+        if (!content_.is_object()) return phrase("its content is not JSON");
+        if (!take_known(entry) && wrong_.empty()) wrong_ = phrase("it is of a kind that this program does not know");
         return wrong_;
     }
     Job job() { return std::move(job_); }
@@ -116,7 +116,7 @@ private:
 
     Job job_;
     Json content_;
-    std::string wrong_;
+    Phrase wrong_;
 };
 
 std::size_t place_of_kind(std::string_view kind) {
@@ -236,16 +236,16 @@ std::vector<JobEntry> entries(const Job& job) {
     return list.take();
 }
 
-Job job_from_entries(std::string id, std::vector<JobEntry> list, std::vector<std::string>* passed_over) {
+Job job_from_entries(std::string id, std::vector<JobEntry> list, std::vector<Phrase>* passed_over) {
     std::stable_sort(list.begin(), list.end(), [](const JobEntry& a, const JobEntry& b) {
         return std::tuple(place_of_kind(a.kind), a.order, std::string_view(a.id)) <
                std::tuple(place_of_kind(b.kind), b.order, std::string_view(b.id));
     });
     JobMaker maker(std::move(id));
     for (const auto& entry : list) {
-        const std::string wrong = maker.take(entry);
+        const Phrase wrong = maker.take(entry);
         if (!wrong.empty() && passed_over != nullptr)
-            passed_over->push_back(fmt::format("{} {}: {}", entry.kind, entry.id, wrong));
+            passed_over->push_back(phrase("{0} {1}: {2}", entry.kind, entry.id, wrong));
     }
     return maker.job();
 }

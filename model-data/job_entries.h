@@ -41,7 +41,7 @@ struct JobDifference {
 /// The job that these entries make, in whatever order they come. What cannot be read is passed over and named in
 /// `passed_over`, where that is given. A reading whose check is gone brings a check back: nothing entered is dropped.
 [[nodiscard]] Job job_from_entries(std::string id, std::vector<JobEntry> entries,
-                                   std::vector<std::string>* passed_over = nullptr);
+                                   std::vector<Phrase>* passed_over = nullptr);
 
 /// Entries to put and to take out so that `before` becomes `after`. The order of what stays is kept as `stored` has it
 /// (empty: as `before` has it), and what is new gets a place between its neighbours, so that one more thing is one
@@ -76,6 +76,6 @@ struct ReadJobResult {
 [[nodiscard]] bool holds_job(const std::filesystem::path& path);
 
 /// Why a text is not to be given to a JSON parser: too large, nested too deep, not UTF-8. Nothing where it may be.
-[[nodiscard]] std::optional<std::string> guard_json(std::string_view text, std::size_t most_bytes, int most_depth);
+[[nodiscard]] std::optional<Phrase> guard_json(std::string_view text, std::size_t most_bytes, int most_depth);
 
 } // namespace ringland::model

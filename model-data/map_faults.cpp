@@ -9,11 +9,21 @@
 
 namespace ringland::model {
 
-std::string either(const std::vector<std::string>& words) {
-    std::string text;
+Phrase either(const std::vector<std::string>& words) {
+    std::vector<Phrase> phrases;
+    phrases.reserve(words.size());
+    for (const auto& word : words)
+        phrases.push_back(Phrase::as_is(word));
+    return either(phrases);
+}
+
+Phrase either(const std::vector<Phrase>& words) {
+    Phrase text;
     for (std::size_t i = 0; i < words.size(); ++i) {
-        if (i > 0) text += i + 1 == words.size() ? " or " : ", ";
-        text += words[i];
+        if (i == 0)
+            text = words[i];
+        else
+            text = i + 1 == words.size() ? phrase("{0} or {1}", text, words[i]) : phrase("{0}, {1}", text, words[i]);
     }
     return text;
 }
@@ -53,7 +63,7 @@ bool FaultBook::spoilt(const std::string& path) const {
     }
 }
 
-void FaultBook::add(SourceSpot at, Severity severity, std::string what, std::string right) {
+void FaultBook::add(SourceSpot at, Severity severity, Phrase what, Phrase right) {
     if (full()) {
         ++left_out_;
         return;
@@ -61,15 +71,15 @@ void FaultBook::add(SourceSpot at, Severity severity, std::string what, std::str
     faults_.push_back({file_, at.line, at.column, severity, std::move(what), std::move(right)});
 }
 
-void FaultBook::error(SourceSpot at, std::string what, std::string right) {
+void FaultBook::error(SourceSpot at, Phrase what, Phrase right) {
     add(at, Severity::error, std::move(what), std::move(right));
 }
 
-void FaultBook::warning(SourceSpot at, std::string what, std::string right) {
+void FaultBook::warning(SourceSpot at, Phrase what, Phrase right) {
     add(at, Severity::warning, std::move(what), std::move(right));
 }
 
-void FaultBook::error(const std::string& path, SourceSpot otherwise, std::string what, std::string right) {
+void FaultBook::error(const std::string& path, SourceSpot otherwise, Phrase what, Phrase right) {
     if (spoilt(path)) return;
     spoil(path);
     error(spot(path, otherwise), std::move(what), std::move(right));
@@ -83,9 +93,9 @@ std::vector<Fault> FaultBook::take() {
         // Warnings alone may fill the book; an error among those left out, or that no check came to since the book was
         // full, must still refuse the file.
         faults_.push_back({file_, 0, 0, Severity::error,
-                           left_out_ > 0 ? fmt::format("{} more faults are not listed", left_out_)
-                                         : fmt::format("after {} faults the checks went no further", most_),
-                           "mend the first ones and check again"});
+                           left_out_ > 0 ? phrase("{0} more faults are not listed", left_out_)
+                                         : phrase("after {0} faults the checks went no further", most_),
+                           phrase("mend the first ones and check again")});
     }
     left_out_ = 0;
     return std::move(faults_);

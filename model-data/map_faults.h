@@ -16,7 +16,8 @@
 namespace ringland::model {
 
 /// Words joined as "a, b or c".
-[[nodiscard]] std::string either(const std::vector<std::string>& words);
+[[nodiscard]] Phrase either(const std::vector<std::string>& words);
+[[nodiscard]] Phrase either(const std::vector<Phrase>& words);
 
 /// A text of the file in quotes as a sentence may hold it: short, and on one line.
 [[nodiscard]] std::string shown(std::string_view text);
@@ -36,10 +37,10 @@ public:
     /// The spot of a path or of the nearest one above it; `otherwise` where the file has neither.
     [[nodiscard]] SourceSpot spot(const std::string& path, SourceSpot otherwise = {}) const;
 
-    void error(SourceSpot at, std::string what, std::string right);
-    void warning(SourceSpot at, std::string what, std::string right);
+    void error(SourceSpot at, Phrase what, Phrase right);
+    void warning(SourceSpot at, Phrase what, Phrase right);
     /// An error at a path, which then counts as spoilt. Nothing is said twice about one path or what lies under it.
-    void error(const std::string& path, SourceSpot otherwise, std::string what, std::string right);
+    void error(const std::string& path, SourceSpot otherwise, Phrase what, Phrase right);
     void spoil(const std::string& path) { spoilt_.insert(path); }
     /// True when the path or one above it has been complained about.
     [[nodiscard]] bool spoilt(const std::string& path) const;
@@ -51,7 +52,7 @@ public:
 
 private:
     static constexpr std::size_t most_ = 500;
-    void add(SourceSpot at, Severity severity, std::string what, std::string right);
+    void add(SourceSpot at, Severity severity, Phrase what, Phrase right);
 
     std::string file_;
     std::map<std::string, SourceSpot> spots_;

@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "field_checks.h"
 #include "field_reader.h"
@@ -95,7 +96,7 @@ template <> struct Table<KindPrior> {
 
 namespace {
 
-constexpr FileKind priors_file{"a priors file", "[priors]", 1u << 16, ""};
+constexpr FileKind priors_file{marked("a priors file"), "[priors]", 1u << 16};
 constexpr std::string_view kinds_key = Table<KindPrior>::key;
 /// Shares that are rounded may miss 1 by this much.
 constexpr double share_slack = 0.01;
@@ -135,33 +136,34 @@ public:
         for (const auto& [other, node] : root_) {
             if (other.str() == key || other.str() == kinds) continue;
             const auto near = nearest_word(other.str(), {key, kinds});
-            book_.warning(spot_of(other.source()),
-                          fmt::format("a priors file has nothing called {}", shown(other.str())),
-                          near == key     ? "[priors]?"
-                          : near == kinds ? "[kind.ring]?"
-                                          : "it has [priors] and tables as [kind.ring]");
+            book_.warning(spot_of(other.source()), phrase("a priors file has nothing called {0}", shown(other.str())),
+                          near == key     ? phrase("{0}?", "[priors]")
+                          : near == kinds ? phrase("{0}?", "[kind.ring]")
+                                          : phrase("it has [priors] and tables as [kind.ring]"));
         }
         if (!root_.contains(key) && !root_.contains(kinds)) {
-            book_.error(SourceSpot{1, 1}, "the file has no [priors]", "[priors] with at least one figure under it");
+            book_.error(SourceSpot{1, 1}, phrase("the file has no [priors]"),
+                        phrase("[priors] with at least one figure under it"));
             return priors;
         }
-        if (const auto* table = table_of(root_, key, "priors", "one table [priors]")) {
+        if (const auto* table = table_of(root_, key, "priors", phrase("one table [priors]"))) {
             FieldReader reader(*table, key, Table<Priors>::word, book_);
             Table<Priors>::fields(priors, reader);
-            reader.finish("list of priors");
+            reader.finish(marked("list of priors"));
             Table<Priors>::fields(std::as_const(priors), PriorsCheck(book_, key));
         }
-        if (const auto* table = table_of(root_, kinds, "kind", "tables as [kind.ring]")) read_kinds(*table, priors);
+        if (const auto* table = table_of(root_, kinds, "kind", phrase("tables as [kind.ring]")))
+            read_kinds(*table, priors);
         return priors;
     }
 
 private:
     const toml::table* table_of(const toml::table& parent, std::string_view key, std::string_view name,
-                                std::string_view right) {
+                                const Phrase& right) {
         const auto* node = parent.get(key);
         if (!node) return nullptr;
         if (const auto* table = node->as_table()) return table;
-        book_.error(spot_of(node->source()), fmt::format("{} is {}", name, type_words(*node)), std::string(right));
+        book_.error(spot_of(node->source()), phrase("{0} is {1}", name, type_words(*node)), right);
         return nullptr;
     }
     void read_kinds(const toml::table& kinds, Priors& priors) {
@@ -169,12 +171,13 @@ private:
         for (const auto& [key, node] : kinds) {
             if (from_word<SealKind>(key.str())) continue;
             const auto near = nearest_word(key.str(), words);
-            book_.warning(spot_of(key.source()), fmt::format("there is no kind of seal {}", shown(key.str())),
-                          near.empty() ? "one of " + either(words) : fmt::format("[kind.{}]?", near));
+            book_.warning(spot_of(key.source()), phrase("there is no kind of seal {0}", shown(key.str())),
+                          near.empty() ? phrase("one of {0}", either(words))
+                                       : phrase("{0}?", fmt::format("[kind.{}]", near)));
         }
         for (std::size_t k = 0; k < words.size(); ++k) {
             const std::string name = fmt::format("{}.{}", kinds_key, words[k]);
-            if (const auto* table = table_of(kinds, words[k], name, fmt::format("one table [{}]", name)))
+            if (const auto* table = table_of(kinds, words[k], name, phrase("one table [{0}]", name)))
                 read_kind(*table, words[k], priors.kind[k]);
         }
     }
@@ -187,14 +190,14 @@ private:
         if (shares) prior.mechanism.fill(0);
         FieldReader reader(table, path, Table<KindPrior>::word, book_);
         Table<KindPrior>::fields(prior, reader);
-        reader.finish("list of priors");
+        reader.finish(marked("list of priors"));
         PriorsCheck check(book_, path);
         Table<KindPrior>::fields(std::as_const(prior), check);
         if (!check.good()) return;
         const double sum = std::accumulate(prior.mechanism.begin(), prior.mechanism.end(), 0.0);
         if (std::abs(sum - 1) > share_slack) {
-            book_.error(path, {}, fmt::format("the shares of {} add up to {:.4g}", kind, sum),
-                        fmt::format("1: {} together", either_and(words_list<Mechanism>())));
+            book_.error(path, {}, phrase("the shares of {0} add up to {1:.4g}", kind, sum),
+                        phrase("1: {0} together", all_of(words_list<Mechanism>())));
             return;
         }
         // What was written in full digits stays as it is.
@@ -202,10 +205,8 @@ private:
         for (double& share : prior.mechanism)
             share /= sum;
     }
-    [[nodiscard]] static std::string either_and(const std::vector<std::string>& words) {
-        std::string text = either(words);
-        const auto last = text.rfind(" or ");
-        return last == std::string::npos ? text : text.replace(last, 4, " and ");
+    [[nodiscard]] static Phrase all_of(const std::vector<std::string>& words) {
+        return phrase("{0} and {1}", fmt::format("{}", fmt::join(words.begin(), words.end() - 1, ", ")), words.back());
     }
 
     const toml::table& root_;

@@ -25,8 +25,8 @@ public:
         for (const auto& [key, node] : root_) {
             if (std::find(known_.begin(), known_.end(), key.str()) != known_.end()) continue;
             const auto near = nearest_word(key.str(), known_);
-            book_.warning(spot_of(key.source()), fmt::format("a map has nothing called {}", shown(key.str())),
-                          near.empty() ? "it has " + either(known_) : fmt::format("{}?", near));
+            book_.warning(spot_of(key.source()), phrase("a map has nothing called {0}", shown(key.str())),
+                          near.empty() ? phrase("it has {0}", either(known_)) : phrase("{0}?", near));
         }
         return map;
     }
@@ -38,14 +38,14 @@ private:
         const auto* node = root_.get("unit");
         if (!node) {
             book_.spoil("unit");
-            return book_.error(SourceSpot{1, 1}, "the map has no [unit]",
-                               "[unit] with a name, for example name = \"Bench three\"");
+            return book_.error(SourceSpot{1, 1}, phrase("the map has no [unit]"),
+                               phrase("[unit] with a name, for example name = \"Bench three\""));
         }
         const auto* table = node->as_table();
         if (!table) {
             book_.spoil("unit");
-            return book_.error(spot_of(node->source()), fmt::format("unit is {}", type_words(*node)),
-                               "one table [unit]");
+            return book_.error(spot_of(node->source()), phrase("{0} is {1}", "unit", type_words(*node)),
+                               phrase("one table [unit]"));
         }
         FieldReader reader(*table, "unit", Table<UnitInfo>::word, book_);
         Table<UnitInfo>::fields(unit, reader);
@@ -58,7 +58,8 @@ private:
         if (!node) return;
         const auto* table = node->as_table();
         if (!table)
-            return book_.error(spot_of(node->source()), fmt::format("oil is {}", type_words(*node)), "one table [oil]");
+            return book_.error(spot_of(node->source()), phrase("{0} is {1}", Table<OilInfo>::key, type_words(*node)),
+                               phrase("one table [oil]"));
         FieldReader reader(*table, std::string(Table<OilInfo>::key), Table<OilInfo>::word, book_);
         Table<OilInfo>::fields(oil, reader);
         oil.where = spot_of(table->source());
@@ -71,18 +72,18 @@ private:
         if (!node) return;
         const auto* array = node->as_array();
         if (!array) {
-            return book_.error(spot_of(node->source()), fmt::format("{} is {}", key, type_words(*node)),
-                               fmt::format("[[{}]] with two brackets", key));
+            return book_.error(spot_of(node->source()), phrase("{0} is {1}", key, type_words(*node)),
+                               phrase("[[{0}]] with two brackets", key));
         }
         if (array->size() > limits::things_per_list) {
-            return book_.error(spot_of(array->source()), fmt::format("the map has {} of [[{}]]", array->size(), key),
-                               fmt::format("{} at most", limits::things_per_list));
+            return book_.error(spot_of(array->source()), phrase("the map has {0} of [[{1}]]", array->size(), key),
+                               phrase("{0} at most", limits::things_per_list));
         }
         for (const auto& entry : *array) {
             const auto* table = entry.as_table();
             if (!table) {
-                book_.error(spot_of(entry.source()), fmt::format("an entry of {} is {}", key, type_words(entry)),
-                            fmt::format("[[{}]]", key));
+                book_.error(spot_of(entry.source()), phrase("an entry of {0} is {1}", key, type_words(entry)),
+                            Phrase::as_is(fmt::format("[[{}]]", key)));
                 continue;
             }
             T thing;

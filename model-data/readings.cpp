@@ -13,8 +13,9 @@ namespace ringland::model {
 
 namespace {
 
-constexpr FileKind readings_file{"a readings file", "[[reading]] and the port that got the air", 1u << 20, ""};
-constexpr std::string_view reference = "readings reference";
+constexpr FileKind readings_file{marked("a readings file"), marked("[[reading]] and the port that got the air"),
+                                 1u << 20};
+constexpr std::string_view reference = marked("readings reference");
 
 class ReadingsReader {
 public:
@@ -36,14 +37,14 @@ public:
         for (const auto& [key, node] : root_) {
             if (std::find(known.begin(), known.end(), key.str()) != known.end()) continue;
             const auto near = nearest_word(key.str(), known);
-            book_.warning(spot_of(key.source()), fmt::format("a readings file has nothing called {}", shown(key.str())),
-                          near.empty() ? "it has [[reading]], [[look]] and [[complaint]]"
-                                       : fmt::format("[[{}]]?", near));
+            book_.warning(spot_of(key.source()), phrase("a readings file has nothing called {0}", shown(key.str())),
+                          near.empty() ? phrase("it has [[reading]], [[look]] and [[complaint]]")
+                                       : phrase("{0}?", fmt::format("[[{}]]", near)));
         }
         // A map or a bench by mistake is an error; a file with nothing in it yet is an air check that begins.
         if (!root_.contains(reading) && !root_.contains(look) && !root_.contains(complaint)) {
-            const char* what = "the file has no [[reading]]";
-            const char* right = "[[reading]] with into = \"P1\", the port that got the air";
+            const Phrase what = phrase("the file has no [[reading]]");
+            const Phrase right = phrase("[[reading]] with into = \"P1\", the port that got the air");
             if (root_.empty())
                 book_.warning(SourceSpot{1, 1}, what, right);
             else
@@ -60,21 +61,20 @@ private:
         book_.place(path, spot_of(node->source()));
         const auto* array = node->as_array();
         if (!array) {
-            return book_.error(path, spot_of(node->source()), fmt::format("{} is {}", name, type_words(*node)),
-                               fmt::format("[[{}]] with two brackets", name));
+            return book_.error(path, spot_of(node->source()), phrase("{0} is {1}", name, type_words(*node)),
+                               phrase("[[{0}]] with two brackets", name));
         }
         if (array->size() > limits::things_per_list) {
-            return book_.error(path, spot_of(array->source()),
-                               fmt::format("there are {} of [[{}]]", array->size(), name),
-                               fmt::format("{} at most", limits::things_per_list));
+            return book_.error(path, spot_of(array->source()), phrase("there are {0} of [[{1}]]", array->size(), name),
+                               phrase("{0} at most", limits::things_per_list));
         }
         std::size_t index = 0;
         for (const auto& entry : *array) {
             if (const auto* table = entry.as_table()) {
                 call(*table, path_of(path, index++));
             } else {
-                book_.error(spot_of(entry.source()), fmt::format("an entry of {} is {}", name, type_words(entry)),
-                            fmt::format("[[{}]]", name));
+                book_.error(spot_of(entry.source()), phrase("an entry of {0} is {1}", name, type_words(entry)),
+                            Phrase::as_is(fmt::format("[[{}]]", name)));
             }
         }
     }

@@ -40,8 +40,8 @@ void use_file_shapes(const UnitMap& map, const Layout& layout, const std::filesy
         if (it == nodes.end()) {
             if (!part.node.empty()) {
                 faults.push_back({map.unit.shapes, part.where.line, part.where.column, Severity::warning,
-                                  "there is no node '" + part.node + "' for part '" + part.id + "'",
-                                  "the automatic shape is drawn; name a node of the file"});
+                                  phrase("there is no node '{0}' for part '{1}'", part.node, part.id),
+                                  phrase("the automatic shape is drawn; name a node of the file")});
             }
             continue;
         }

@@ -19,7 +19,7 @@ template <> struct Table<ShopSign> {
 
 namespace {
 
-constexpr FileKind sign_file{"a file with the shop's name", "[shop] and a name", 64u << 10, ""};
+constexpr FileKind sign_file{marked("a file with the shop's name"), marked("[shop] and a name"), 64u << 10};
 
 } // namespace
 
@@ -30,17 +30,17 @@ ReadShopSignResult read_shop_sign_text(std::string_view toml, std::string file) 
     ShopSign sign;
     for (const auto& [key, node] : root) {
         if (key.str() != Table<ShopSign>::key)
-            book.warning(spot_of(key.source()), fmt::format("such a file has nothing called {}", shown(key.str())),
-                         "it has [shop] only");
+            book.warning(spot_of(key.source()), phrase("such a file has nothing called {0}", shown(key.str())),
+                         phrase("it has [shop] only"));
     }
     const auto* node = root.get(Table<ShopSign>::key);
     if (const auto* table = node == nullptr ? nullptr : node->as_table()) {
         FieldReader reader(*table, std::string(Table<ShopSign>::key), Table<ShopSign>::word, book);
         Table<ShopSign>::fields(sign, reader);
-        reader.finish("command-line page, section handout,");
+        reader.finish(marked("command-line page, section handout,"));
     } else {
-        book.error(node == nullptr ? SourceSpot{1, 1} : spot_of(node->source()), "the file has no table [shop]",
-                   "[shop] with name and logo");
+        book.error(node == nullptr ? SourceSpot{1, 1} : spot_of(node->source()), phrase("the file has no table [shop]"),
+                   phrase("[shop] with name and logo"));
     }
     ReadShopSignResult result;
     result.faults = book.take();

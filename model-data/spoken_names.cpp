@@ -22,11 +22,11 @@ std::string lower_case(std::string_view text) {
 }
 
 /// A list that stays a sentence.
-std::string short_list(const std::vector<std::string>& words) {
+Phrase short_list(const std::vector<std::string>& words) {
     constexpr std::size_t most = 16;
     if (words.size() <= most) return either(words);
     const std::vector<std::string> first(words.begin(), words.begin() + most);
-    return fmt::format("{} and {} more", fmt::join(first, ", "), words.size() - most);
+    return phrase("{0} and {1} more", fmt::format("{}", fmt::join(first, ", ")), words.size() - most);
 }
 
 } // namespace
@@ -114,13 +114,15 @@ std::string SpokenNames::range(std::string_view typed) const { return only(look_
 FieldComplaint SpokenNames::complaint(const Names& names, std::string_view typed) {
     if (const auto* ids = look_up(names, typed)) {
         if (ids->size() > 1)
-            return {fmt::format("{} could mean {}", shown(typed), short_list(*ids)), "the id of the one that is meant"};
-        return {fmt::format("{} is no id of a {}", shown(typed), names.word), fmt::format("\"{}\"?", ids->front())};
+            return {phrase("{0} could mean {1}", shown(typed), short_list(*ids)),
+                    phrase("the id of the one that is meant")};
+        return {phrase("{0} is no id of a {1}", shown(typed), Phrase::of_marked(names.word)),
+                phrase("\"{0}\"?", ids->front())};
     }
-    const std::string what = fmt::format("there is no {} {}", names.word, shown(typed));
-    if (names.shown.empty()) return {what, fmt::format("the map has no {} at all", names.word)};
+    const Phrase what = phrase("there is no {0} {1}", Phrase::of_marked(names.word), shown(typed));
+    if (names.shown.empty()) return {what, phrase("the map has no {0} at all", Phrase::of_marked(names.word))};
     const std::string near = nearest_word(typed, names.words);
-    return {what, near.empty() ? "one of " + short_list(names.shown) : fmt::format("\"{}\"?", near)};
+    return {what, near.empty() ? phrase("one of {0}", short_list(names.shown)) : phrase("\"{0}\"?", near)};
 }
 
 FieldComplaint SpokenNames::complaint_about_port(std::string_view typed) const {
@@ -128,10 +130,10 @@ FieldComplaint SpokenNames::complaint_about_port(std::string_view typed) const {
     const bool sump = std::find(sump_words_.begin(), sump_words_.end(), lower) != sump_words_.end();
     if (!look_up(ports_, typed)) {
         if (sump || lower == open_case)
-            return {fmt::format("{} is the open case, and no port", shown(typed)),
-                    "one of " + short_list(ports_.shown)};
+            return {phrase("{0} is the open case, and no port", shown(typed)),
+                    phrase("one of {0}", short_list(ports_.shown))};
         if (without_port_.count(lower) != 0)
-            return {fmt::format("no port leads into {}", shown(typed)), "one of " + short_list(ports_.shown)};
+            return {phrase("no port leads into {0}", shown(typed)), phrase("one of {0}", short_list(ports_.shown))};
     }
     return complaint(ports_, typed);
 }

@@ -24,7 +24,7 @@ template <> struct Table<StockItem> {
 
 namespace {
 
-constexpr FileKind stock_file{"a stock file", "[[stock]] and a part number", 4u << 20, ""};
+constexpr FileKind stock_file{marked("a stock file"), marked("[[stock]] and a part number"), 4u << 20};
 constexpr std::size_t most_items = 50000;
 
 std::string lower(std::string_view text) {
@@ -64,15 +64,15 @@ public:
         const std::string key(Table<StockItem>::key);
         for (const auto& [other, node] : root_) {
             if (other.str() == key) continue;
-            book_.warning(spot_of(other.source()),
-                          fmt::format("a stock file has nothing called {}", shown(other.str())),
-                          nearest_word(other.str(), {key}).empty() ? "it has [[stock]] only" : "[[stock]]?");
+            book_.warning(spot_of(other.source()), phrase("a stock file has nothing called {0}", shown(other.str())),
+                          nearest_word(other.str(), {key}).empty() ? phrase("it has [[stock]] only")
+                                                                   : phrase("{0}?", "[[stock]]"));
         }
         const auto* node = root_.get(key);
         if (!node) {
             // A map by mistake is an error; an empty file is a shop that has counted nothing yet.
-            const char* what = "the file has no [[stock]]";
-            const char* right = "[[stock]] with part-number and count for each thing on the shelf";
+            const Phrase what = phrase("the file has no [[stock]]");
+            const Phrase right = phrase("[[stock]] with part-number and count for each thing on the shelf");
             if (root_.empty())
                 book_.warning(SourceSpot{1, 1}, what, right);
             else
@@ -82,12 +82,13 @@ public:
         book_.place(key, spot_of(node->source()));
         const auto* array = node->as_array();
         if (!array) {
-            book_.error(key, {}, fmt::format("stock is {}", type_words(*node)), "[[stock]] with two brackets");
+            book_.error(key, {}, phrase("{0} is {1}", key, type_words(*node)),
+                        phrase("[[{0}]] with two brackets", key));
             return stock;
         }
         if (array->size() > most_items) {
-            book_.error(key, {}, fmt::format("there are {} of [[stock]]", array->size()),
-                        fmt::format("{} at most", most_items));
+            book_.error(key, {}, phrase("there are {0} of [[{1}]]", array->size(), key),
+                        phrase("{0} at most", most_items));
             return stock;
         }
         stock.items.reserve(array->size());
@@ -95,8 +96,8 @@ public:
             if (const auto* table = entry.as_table())
                 stock.items.push_back(read_item(*table, path_of(key, stock.items.size())));
             else
-                book_.error(spot_of(entry.source()), fmt::format("an entry of stock is {}", type_words(entry)),
-                            "[[stock]]");
+                book_.error(spot_of(entry.source()), phrase("an entry of {0} is {1}", key, type_words(entry)),
+                            Phrase::as_is("[[stock]]"));
         }
         return stock;
     }
@@ -107,11 +108,11 @@ private:
         item.where = spot_of(table.source());
         FieldReader reader(table, path, Table<StockItem>::word, book_);
         Table<StockItem>::fields(item, reader);
-        reader.finish("command-line page, section plan,");
+        reader.finish(marked("command-line page, section plan,"));
         Table<StockItem>::fields(std::as_const(item), StockChecker(book_, path));
         if (!item.part_number.empty()) return item;
-        book_.error(path + "/part-number", item.where, "this [[stock]] has no part-number",
-                    "the number by which the map calls it");
+        book_.error(path + "/part-number", item.where, phrase("this [[stock]] has no part-number"),
+                    phrase("the number by which the map calls it"));
         return item;
     }
 

@@ -46,7 +46,7 @@ public:
         while (at_ < text_.size()) {
             const char c = text_[at_];
             if (awaits_value_ && (c == ']' || c == '}' || c == ',' || c == '#')) {
-                return fault(file, "nothing stands behind this \"=\"", "a value, or no such line");
+                return fault(file, phrase("nothing stands behind this \"=\""), phrase("a value, or no such line"));
             }
             awaits_value_ = c == '=' || (awaits_value_ && (c == ' ' || c == '\t'));
             if (c == '"' || c == '\'') {
@@ -59,17 +59,17 @@ public:
                 continue;
             }
             if ((static_cast<unsigned char>(c) & 0x80) != 0) {
-                return fault(file, "a letter beyond ASCII stands outside quotes",
-                             "keys are plain ASCII; texts stand in quotes");
+                return fault(file, phrase("a letter beyond ASCII stands outside quotes"),
+                             phrase("keys are plain ASCII; texts stand in quotes"));
             }
             count(c);
             if (brackets_ > most_brackets) {
-                return fault(file, fmt::format("brackets are nested more than {} deep", most_brackets),
-                             fmt::format("{} needs three at most", kind_.a));
+                return fault(file, phrase("brackets are nested more than {0} deep", most_brackets),
+                             phrase("{0} needs three at most", Phrase::of_marked(kind_.a)));
             }
             if (parts_ > most_key_parts) {
-                return fault(file, fmt::format("a key has more than {} parts", most_key_parts),
-                             fmt::format("{} needs two at most", kind_.a));
+                return fault(file, phrase("a key has more than {0} parts", most_key_parts),
+                             phrase("{0} needs two at most", Phrase::of_marked(kind_.a)));
             }
             step();
         }
@@ -121,7 +121,7 @@ private:
             ++column_;
         }
     }
-    [[nodiscard]] Fault fault(const std::string& file, std::string what, std::string right) const {
+    [[nodiscard]] Fault fault(const std::string& file, Phrase what, Phrase right) const {
         return {file, line_, column_, Severity::error, std::move(what), std::move(right)};
     }
 
@@ -133,7 +133,7 @@ private:
     bool awaits_value_ = false; ///< right behind "=", where the parser takes a closing bracket for granted not to be
 };
 
-Fault fault_of_file(const std::string& file, std::string what, std::string right) {
+Fault fault_of_file(const std::string& file, Phrase what, Phrase right) {
     return {file, 0, 0, Severity::error, std::move(what), std::move(right)};
 }
 
@@ -150,21 +150,27 @@ bool is_utf8(std::string_view bytes) {
 
 std::optional<Fault> guard_text(std::string_view text, const std::string& file, const FileKind& kind) {
     if (text.size() > kind.most_bytes) {
-        return fault_of_file(file, fmt::format("the file has {} bytes", text.size()),
-                             fmt::format("{} has {} at most", kind.a, kind.most_bytes));
+        return fault_of_file(file, phrase("the file has {0} bytes", text.size()),
+                             phrase("{0} has {1} at most", Phrase::of_marked(kind.a), kind.most_bytes));
     }
     if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
-        return fault_of_file(file, "the file is empty", fmt::format("begin with {}", kind.begin));
+        return fault_of_file(file, phrase("the file is empty"),
+                             phrase("begin with {0}", Phrase::of_marked(kind.begin)));
     }
     if (text.find('\0') != std::string_view::npos) {
-        return fault_of_file(file, "the file is not text", fmt::format("{} is a TOML text file", kind.a));
+        return fault_of_file(file, phrase("the file is not text"),
+                             phrase("{0} is a TOML text file", Phrase::of_marked(kind.a)));
     }
     int line = 1, column = 1;
     for (std::string_view rest = text; !rest.empty();) {
         const std::size_t length = sequence_length(rest);
         if (length == 0) {
-            return Fault{
-                file, line, column, Severity::error, "these bytes are not UTF-8 text", "save the file as UTF-8"};
+            return Fault{file,
+                         line,
+                         column,
+                         Severity::error,
+                         phrase("these bytes are not UTF-8 text"),
+                         phrase("save the file as UTF-8")};
         }
         ++column;
         if (rest.front() == '\n') {

@@ -7,6 +7,7 @@
 
 #include "map_faults.h"
 #include "map_fields.h"
+#include "texts.h"
 
 namespace ringland::model {
 
@@ -22,12 +23,13 @@ public:
         check_ports();
         for (std::size_t i = 0; i < map_.parts.size(); ++i)
             check_part(i);
-        check_loop("on", "carry each other in a circle",
+        check_loop("on", marked("these parts carry each other in a circle: {0}"),
                    [](const Part& part) { return std::vector<std::string>{part.on}; });
-        check_loop("after", "wait for each other to come off", [](const Part& part) { return part.after; });
+        check_loop("after", marked("these parts wait for each other to come off: {0}"),
+                   [](const Part& part) { return part.after; });
         if (map_.stacks.empty() && !book_.full()) {
-            book_.error(SourceSpot{1, 1}, "the map has no stack",
-                        "[[stack]] with row = \"first end | circuit | second end\"");
+            book_.error(SourceSpot{1, 1}, phrase("the map has no stack"),
+                        phrase("[[stack]] with row = \"first end | circuit | second end\""));
         }
         for (std::size_t i = 0; i < map_.stacks.size(); ++i)
             check_stack(i);
@@ -48,7 +50,7 @@ public:
     }
 
 private:
-    void complain(const std::string& path, std::string what, std::string right) {
+    void complain(const std::string& path, Phrase what, Phrase right) {
         if (!book_.full()) book_.error(path, where_, std::move(what), std::move(right));
     }
 
@@ -65,15 +67,15 @@ private:
                 where_ = list[i].where;
                 const std::string path = path_of(Table<T>::key, i, "id");
                 if (list[i].id.empty()) {
-                    complain(path, fmt::format("a {} has no id", Table<T>::word),
-                             "a short name that no other thing has");
+                    complain(path, phrase("a {0} has no id", Phrase::of_marked(Table<T>::word)),
+                             phrase("a short name that no other thing has"));
                     continue;
                 }
                 const auto [entry, fresh] = first.emplace(list[i].id, First{Table<T>::word, list[i].where});
                 if (fresh) continue;
-                complain(path, fmt::format("id {} is used twice", shown(list[i].id)),
-                         fmt::format("another id: a {} in line {} has this one", entry->second.word,
-                                     entry->second.where.line));
+                complain(path, phrase("id {0} is used twice", shown(list[i].id)),
+                         phrase("another id: a {0} in line {1} has this one", Phrase::of_marked(entry->second.word),
+                                entry->second.where.line));
             }
         });
     }
@@ -85,14 +87,15 @@ private:
             const bool meant = circuit.kind == CircuitKind::sump;
             if (named == meant) continue;
             complain(path_of("circuit", i, "kind"),
-                     named ? "\"sump\" is the open case and can be nothing else"
-                           : fmt::format("circuit {} is of kind sump", shown(circuit.id)),
-                     named ? "kind = \"sump\", or another id" : "id = \"sump\": a unit has one open case");
+                     named ? phrase("\"sump\" is the open case and can be nothing else")
+                           : phrase("circuit {0} is of kind sump", shown(circuit.id)),
+                     named ? phrase("kind = \"sump\", or another id")
+                           : phrase("id = \"sump\": a unit has one open case"));
         }
         if (!find(map_.circuits, sump_id)) {
             where_ = map_.unit.where;
-            complain("circuit/sump", "the map has no circuit \"sump\"",
-                     "one of kind sump: every unit has an open case");
+            complain("circuit/sump", phrase("the map has no circuit \"sump\""),
+                     phrase("one of kind sump: every unit has an open case"));
         }
     }
     void check_ports() {
@@ -102,13 +105,13 @@ private:
             where_ = port.where;
             reached.insert(port.circuit);
             if (port.circuit == sump_id) {
-                complain(path_of("port", i, "circuit"), fmt::format("port {} leads into the sump", shown(port.id)),
-                         "a circuit that holds pressure: the sump is the open case");
+                complain(path_of("port", i, "circuit"), phrase("port {0} leads into the sump", shown(port.id)),
+                         phrase("a circuit that holds pressure: the sump is the open case"));
             }
         }
         if (map_.ports.empty() && !book_.full()) {
-            book_.error(SourceSpot{1, 1}, "the map has no port",
-                        "[[port]] with circuit = \"...\" for each opening on the case face");
+            book_.error(SourceSpot{1, 1}, phrase("the map has no port"),
+                        phrase("[[port]] with circuit = \"...\" for each opening on the case face"));
         }
         for (std::size_t i = 0; i < map_.circuits.size() && !book_.full(); ++i) {
             const auto& circuit = map_.circuits[i];
@@ -117,8 +120,8 @@ private:
             const bool has_port = reached.count(circuit.id) != 0;
             const std::string path = path_of("circuit", i, "no-port");
             if (circuit.no_port && has_port) {
-                complain(path, fmt::format("circuit {} has a port and says that it has none", shown(circuit.id)),
-                         "leave no-port out, or the port");
+                complain(path, phrase("circuit {0} has a port and says that it has none", shown(circuit.id)),
+                         phrase("leave no-port out, or the port"));
             } else if (!circuit.no_port && !has_port) {
                 std::vector<std::string> others;
                 for (const auto& other : map_.circuits) {
@@ -127,11 +130,13 @@ private:
                     if (!other.name.empty()) others.push_back(other.name);
                 }
                 const std::string near = nearest_word(circuit.name.empty() ? circuit.id : circuit.name, others);
-                complain(path,
-                         fmt::format("no port leads into circuit {}",
-                                     shown(circuit.name.empty() ? circuit.id : circuit.name)),
-                         fmt::format("a [[port]] with that circuit, or no-port = true in its [[circuit]]{}",
-                                     near.empty() ? "" : fmt::format("; or is \"{}\" meant?", near)));
+                complain(
+                    path,
+                    phrase("no port leads into circuit {0}", shown(circuit.name.empty() ? circuit.id : circuit.name)),
+                    near.empty() ? phrase("a [[port]] with that circuit, or no-port = true in its [[circuit]]")
+                                 : phrase("a [[port]] with that circuit, or no-port = true in its [[circuit]]; or "
+                                          "is \"{0}\" meant?",
+                                          near));
             }
         }
     }
@@ -139,17 +144,17 @@ private:
         const auto& part = map_.parts[i];
         where_ = part.where;
         if (part.from && part.to && part.from->si() >= part.to->si()) {
-            complain(path_of("part", i, "to"), fmt::format("part {} ends before it begins", shown(part.id)),
-                     "to larger than from: both count from the engine end");
+            complain(path_of("part", i, "to"), phrase("part {0} ends before it begins", shown(part.id)),
+                     phrase("to larger than from: both count from the engine end"));
         }
         if (part.inner_diameter && part.outer_diameter && part.inner_diameter->si() >= part.outer_diameter->si()) {
             complain(path_of("part", i, "inner-diameter"),
-                     fmt::format("part {} is wider inside than outside", shown(part.id)),
-                     "an inner diameter below the outer one");
+                     phrase("part {0} is wider inside than outside", shown(part.id)),
+                     phrase("an inner diameter below the outer one"));
         }
     }
     /// Finds parts that need each other in a circle, and names one key of each circle.
-    template <class Next> void check_loop(std::string_view key, std::string_view does, const Next& next) {
+    template <class Next> void check_loop(std::string_view key, std::string_view says, const Next& next) {
         std::unordered_map<std::string_view, std::size_t> index;
         for (std::size_t i = 0; i < map_.parts.size(); ++i)
             index.emplace(map_.parts[i].id, i);
@@ -179,12 +184,12 @@ private:
                     way.push_back({found->second, next(map_.parts[found->second]), 0});
                     continue;
                 }
-                report_loop(way, found->second, key, does);
+                report_loop(way, found->second, key, says);
             }
         }
     }
     template <class Way>
-    void report_loop(const Way& way, std::size_t closing, std::string_view key, std::string_view does) {
+    void report_loop(const Way& way, std::size_t closing, std::string_view key, std::string_view says) {
         std::vector<std::string> names;
         bool inside = false;
         for (const auto& step : way) {
@@ -198,8 +203,8 @@ private:
         if (names.size() > shown_at_most) circle += "... - ";
         where_ = map_.parts[way.back().part].where;
         complain(path_of("part", way.back().part, key),
-                 fmt::format("these parts {}: {}{}", does, circle, names.front()),
-                 fmt::format("one \"{}\" of them left out", key));
+                 Phrase::of_places(says, {Phrase::as_is(circle + names.front())}),
+                 phrase("one \"{0}\" of them left out", key));
     }
     void check_stack(std::size_t i) {
         const auto& stack = map_.stacks[i];
@@ -208,42 +213,43 @@ private:
         const std::string name = shown(stack.id);
         // One word for a stack that says nothing, not three.
         const bool nothing = stack.circuits.empty() && stack.first_end.empty() && stack.second_end.empty();
-        const std::string right = "row = \"first end | circuit | second end\"";
+        const Phrase right = phrase("row = \"first end | circuit | second end\"");
         if (stack.first_end.empty() && !nothing) {
-            complain(path_of("stack", i, "first-end"), fmt::format("stack {} does not name its first end", name),
-                     right);
+            complain(path_of("stack", i, "first-end"), phrase("stack {0} does not name its first end", name), right);
         }
         if (stack.second_end.empty() && !nothing) {
-            complain(path_of("stack", i, "second-end"), fmt::format("stack {} does not name its second end", name),
-                     right);
+            complain(path_of("stack", i, "second-end"), phrase("stack {0} does not name its second end", name), right);
         }
         if (stack.circuits.empty()) {
-            complain(circuits, fmt::format("stack {} has no circuit", name), right);
+            complain(circuits, phrase("stack {0} has no circuit", name), right);
             return;
         }
         if (stack.circuits.size() > limits::circuits_per_stack) {
-            complain(circuits, fmt::format("stack {} has {} circuits", name, stack.circuits.size()),
-                     fmt::format("{} at most", limits::circuits_per_stack));
+            complain(circuits, phrase("stack {0} has {1} circuits", name, stack.circuits.size()),
+                     phrase("{0} at most", limits::circuits_per_stack));
             return;
         }
         if (book_.spoilt(circuits)) return;
         for (std::size_t k = 0; k < stack.circuits.size(); ++k) {
             const auto end = stack.circuits.begin() + static_cast<std::ptrdiff_t>(k);
             if (std::find(stack.circuits.begin(), end, stack.circuits[k]) == end) continue;
-            complain(fmt::format("{}/{}", circuits, k),
-                     fmt::format("circuit {} stands twice in this stack", shown(stack.circuits[k])),
-                     "each circuit once: two grooves of one circuit need different circuits or different stacks");
+            complain(
+                fmt::format("{}/{}", circuits, k),
+                phrase("circuit {0} stands twice in this stack", shown(stack.circuits[k])),
+                phrase("each circuit once: two grooves of one circuit need different circuits or different stacks"));
         }
         for (std::size_t end = 0; end < 2; ++end) {
             const auto& next = end == 0 ? stack.circuits.front() : stack.circuits.back();
             const std::string path = fmt::format("{}/{}", path_of("stack", i, "outside"), end);
             if (stack.outside[end].empty())
-                complain(path, fmt::format("stack {} does not say what lies outside", name), "a circuit, or \"sump\"");
+                complain(path, phrase("stack {0} does not say what lies outside", name),
+                         phrase("a circuit, or \"sump\""));
             if (stack.outside[end] == next) {
                 complain(path,
-                         fmt::format("the {} seal of stack {} would divide {} from itself", end == 0 ? "first" : "last",
-                                     name, shown(next)),
-                         "another circuit outside, or this one left out of the row");
+                         end == 0
+                             ? phrase("the first seal of stack {0} would divide {1} from itself", name, shown(next))
+                             : phrase("the last seal of stack {0} would divide {1} from itself", name, shown(next)),
+                         phrase("another circuit outside, or this one left out of the row"));
                 book_.spoil(path_of("stack", i, "seals"));
             }
         }
@@ -256,9 +262,9 @@ private:
         if (book_.spoilt(path)) return;
         if (stack.seals.size() != stack.circuits.size() + 1) {
             return complain(path,
-                            fmt::format("stack {} has {} circuits and {} seals", shown(stack.id), stack.circuits.size(),
-                                        stack.seals.size()),
-                            fmt::format("{} seals: one more than circuits", stack.circuits.size() + 1));
+                            phrase("stack {0} has {1} circuits and {2} seals", shown(stack.id), stack.circuits.size(),
+                                   stack.seals.size()),
+                            phrase("{0} seals: one more than circuits", stack.circuits.size() + 1));
         }
         for (std::size_t k = 0; k < stack.seals.size(); ++k) {
             const Seal* seal = find(map_.seals, stack.seals[k]);
@@ -267,27 +273,26 @@ private:
             const auto& behind = k == stack.circuits.size() ? stack.outside[1] : stack.circuits[k];
             const bool here = seal->stack == stack.id && seal->nth == static_cast<int>(k) + 1;
             if (!here) {
-                complain(
-                    fmt::format("{}/{}", path, k),
-                    fmt::format("seal {} of stack {} is {}, which says that it stands elsewhere", k + 1,
+                complain(fmt::format("{}/{}", path, k),
+                         phrase("seal {0} of stack {1} is {2}, which says that it stands elsewhere", k + 1,
                                 shown(stack.id), shown(seal->id)),
-                    fmt::format("relation = \"stack\", stack = \"{}\" and nth = {} in that seal", stack.id, k + 1));
+                         phrase("relation = \"stack\", stack = \"{0}\" and nth = {1} in that seal", stack.id, k + 1));
             } else if (seal->between[0] != before || seal->between[1] != behind) {
                 complain(fmt::format("{}/{}", path, k),
-                         fmt::format("seal {} does not divide its neighbours in the row", shown(seal->id)),
-                         fmt::format("between = [\"{}\", \"{}\"]", before, behind));
+                         phrase("seal {0} does not divide its neighbours in the row", shown(seal->id)),
+                         Phrase::as_is(fmt::format("between = [\"{}\", \"{}\"]", before, behind)));
             }
         }
     }
     void check_stack_sizes(std::size_t i) {
         const auto& stack = map_.stacks[i];
         if (stack.pitch && stack.ring_width && stack.pitch->si() <= stack.ring_width->si()) {
-            complain(path_of("stack", i, "pitch"), "the rings would lie in one another",
-                     "a pitch larger than the ring width");
+            complain(path_of("stack", i, "pitch"), phrase("the rings would lie in one another"),
+                     phrase("a pitch larger than the ring width"));
         }
         if (stack.diameter && stack.groove_depth && 2 * stack.groove_depth->si() >= stack.diameter->si()) {
-            complain(path_of("stack", i, "groove-depth"), "the grooves would cut the shaft through",
-                     "a groove depth below half of the diameter");
+            complain(path_of("stack", i, "groove-depth"), phrase("the grooves would cut the shaft through"),
+                     phrase("a groove depth below half of the diameter"));
         }
     }
     void check_seal(std::size_t i) {
@@ -300,29 +305,30 @@ private:
             if (!check_seal_place(i)) return;
             if (seal.relation != Relation::stack) {
                 complain(key("relation"),
-                         fmt::format("seal {} stands in a stack and says relation = \"{}\"", name, word(seal.relation)),
-                         "relation = \"stack\", or no stack and nth");
+                         phrase("seal {0} stands in a stack and says relation = \"{1}\"", name, word(seal.relation)),
+                         phrase("relation = \"stack\", or no stack and nth"));
             }
         } else if (seal.relation == Relation::stack) {
             if (!book_.spoilt(key("relation")) && !book_.spoilt(key("kind")) && !book_.spoilt(key("stack"))) {
-                complain(key("relation"),
-                         fmt::format("{} {} does not say in which stack it stands", word(seal.kind), name),
-                         "stack = \"...\" and nth = ..., or relation = \"face\", \"shaft\" or \"drum\"");
+                complain(
+                    key("relation"),
+                    phrase("{0} {1} does not say in which stack it stands", Phrase::of_marked(word(seal.kind)), name),
+                    phrase("stack = \"...\" and nth = ..., or relation = \"face\", \"shaft\" or \"drum\""));
             }
             return;
         }
         const bool given = !seal.between[0].empty() && !seal.between[1].empty();
         if (!given) {
-            complain(key("between"), fmt::format("seal {} does not say what it divides", name),
-                     "between = [\"one circuit\", \"the other\"]");
+            complain(key("between"), phrase("seal {0} does not say what it divides", name),
+                     phrase("between = [\"one circuit\", \"the other\"]"));
             return;
         }
         if (seal.between[0] == seal.between[1]) {
-            complain(key("between"), fmt::format("seal {} divides {} from itself", name, shown(seal.between[0])),
-                     "two different circuits");
+            complain(key("between"), phrase("seal {0} divides {1} from itself", name, shown(seal.between[0])),
+                     phrase("two different circuits"));
         } else if (!seal.faces.empty() && seal.faces != seal.between[0] && seal.faces != seal.between[1]) {
-            complain(key("faces"), fmt::format("seal {} faces {}, which it does not touch", name, shown(seal.faces)),
-                     fmt::format("\"{}\" or \"{}\"", seal.between[0], seal.between[1]));
+            complain(key("faces"), phrase("seal {0} faces {1}, which it does not touch", name, shown(seal.faces)),
+                     phrase("\"{0}\" or \"{1}\"", seal.between[0], seal.between[1]));
         }
     }
     /// False when the place in the stack is wrong, so that nothing more can be said of the seal.
@@ -330,7 +336,8 @@ private:
         const auto& seal = map_.seals[i];
         const auto key = [&](std::string_view k) { return path_of("seal", i, k); };
         if (seal.stack.empty()) {
-            complain(key("stack"), fmt::format("seal {} has nth and no stack", shown(seal.id)), "stack = \"...\"");
+            complain(key("stack"), phrase("seal {0} has nth and no stack", shown(seal.id)),
+                     Phrase::as_is("stack = \"...\""));
             return false;
         }
         std::size_t s = 0;
@@ -342,17 +349,17 @@ private:
         const auto seals = static_cast<int>(stack.circuits.size()) + 1;
         if (seal.nth < 1 || seal.nth > seals) {
             complain(key("nth"),
-                     seal.nth == 0 ? fmt::format("seal {} does not say which of its stack it is", shown(seal.id))
-                                   : fmt::format("stack {} has no seal {}", shown(stack.id), seal.nth),
-                     fmt::format("nth = 1 to {}, counted from the {}", seals, stack.first_end));
+                     seal.nth == 0 ? phrase("seal {0} does not say which of its stack it is", shown(seal.id))
+                                   : phrase("stack {0} has no seal {1}", shown(stack.id), seal.nth),
+                     phrase("nth = 1 to {0}, counted from the {1}", seals, stack.first_end));
             return false;
         }
         const auto k = static_cast<std::size_t>(seal.nth) - 1;
         if (k < stack.seals.size() && stack.seals[k] != seal.id) {
             complain(key("nth"),
-                     fmt::format("seal {} of stack {} is {}, not {}", seal.nth, shown(stack.id), shown(stack.seals[k]),
-                                 shown(seal.id)),
-                     "one seal in each place");
+                     phrase("seal {0} of stack {1} is {2}, not {3}", seal.nth, shown(stack.id), shown(stack.seals[k]),
+                            shown(seal.id)),
+                     phrase("one seal in each place"));
             return false;
         }
         return true;
@@ -363,49 +370,49 @@ private:
         const Port* port = find(map_.ports, passage.port);
         if (!port || port->circuit == passage.circuit) return;
         complain(path_of("passage", i, "port"),
-                 fmt::format("port {} leads into {}, not into {}", shown(port->id), shown(port->circuit),
-                             shown(passage.circuit)),
-                 "a port of the same circuit");
+                 phrase("port {0} leads into {1}, not into {2}", shown(port->id), shown(port->circuit),
+                        shown(passage.circuit)),
+                 phrase("a port of the same circuit"));
     }
     void check_flow(std::size_t i) {
         const auto& flow = map_.by_design[i];
         where_ = flow.where;
         if (flow.from.empty() || flow.from != flow.to) return;
-        complain(path_of("by-design", i, "to"), fmt::format("this flow leads from {} to itself", shown(flow.from)),
-                 "another circuit, or \"sump\"");
+        complain(path_of("by-design", i, "to"), phrase("this flow leads from {0} to itself", shown(flow.from)),
+                 phrase("another circuit, or \"sump\""));
     }
     void check_element(std::size_t i) {
         const auto& element = map_.elements[i];
         where_ = element.where;
         if (element.kind != ElementKind::one_way_clutch && element.applied_by.empty() && element.released_by.empty()) {
             complain(path_of("element", i, "applied-by"),
-                     fmt::format("nothing applies {} {}", word(element.kind), shown(element.id)),
-                     "applied-by = [\"circuit\"], or kind = \"one-way-clutch\"");
+                     phrase("nothing applies {0} {1}", Phrase::of_marked(word(element.kind)), shown(element.id)),
+                     phrase("applied-by = [\"circuit\"], or kind = \"one-way-clutch\""));
         }
         if (element.plate_inner_diameter && element.plate_outer_diameter &&
             element.plate_inner_diameter->si() >= element.plate_outer_diameter->si()) {
             complain(path_of("element", i, "plate-inner-diameter"),
-                     fmt::format("the plates of {} are wider inside than outside", shown(element.id)),
-                     "an inner diameter below the outer one");
+                     phrase("the plates of {0} are wider inside than outside", shown(element.id)),
+                     phrase("an inner diameter below the outer one"));
         }
         if (element.chamber_inner_diameter && element.chamber_outer_diameter &&
             element.chamber_inner_diameter->si() >= element.chamber_outer_diameter->si()) {
             complain(path_of("element", i, "chamber-inner-diameter"),
-                     fmt::format("the chamber of {} is wider inside than outside", shown(element.id)),
-                     "an inner diameter below the outer one");
+                     phrase("the chamber of {0} is wider inside than outside", shown(element.id)),
+                     phrase("an inner diameter below the outer one"));
         }
     }
     void check_gear_set(std::size_t i) {
         const auto& set = map_.gear_sets[i];
         where_ = set.where;
         if (!set.sun.empty() && (set.sun == set.carrier || set.sun == set.ring || set.carrier == set.ring)) {
-            complain(path_of("gear-set", i), fmt::format("two members of {} have one name", shown(set.id)),
-                     "sun, carrier and ring of a set are three pieces");
+            complain(path_of("gear-set", i), phrase("two members of {0} have one name", shown(set.id)),
+                     phrase("sun, carrier and ring of a set are three pieces"));
         }
         if (set.sun_teeth && set.ring_teeth && *set.sun_teeth >= *set.ring_teeth) {
             complain(path_of("gear-set", i, "ring-teeth"),
-                     fmt::format("the ring of {} has no more teeth than its sun", shown(set.id)),
-                     "more teeth on the ring than on the sun");
+                     phrase("the ring of {0} has no more teeth than its sun", shown(set.id)),
+                     phrase("more teeth on the ring than on the sun"));
         }
     }
     /// Members that elements join exist: "input", "output", "case", or a member of a gear set, where there are any.
@@ -418,19 +425,19 @@ private:
             if (map_.gear_sets.empty() || member.empty()) return;
             if (std::find(members.begin(), members.end(), member) != members.end()) return;
             const auto near = nearest_word(member, members);
-            complain(path, fmt::format("no gear set has a member {}", shown(member)),
-                     near.empty() ? "input, output, case, or a sun, carrier or ring of a [[gear-set]]"
-                                  : fmt::format("\"{}\"?", near));
+            complain(path, phrase("no gear set has a member {0}", shown(member)),
+                     near.empty() ? phrase("input, output, case, or a sun, carrier or ring of a [[gear-set]]")
+                                  : phrase("\"{0}\"?", near));
         };
         for (std::size_t i = 0; i < map_.elements.size(); ++i) {
             const auto& element = map_.elements[i];
             where_ = element.where;
             if (!element.joins.empty() && (element.joins.size() != 2 || element.joins[0] == element.joins[1])) {
                 complain(path_of("element", i, "joins"),
-                         fmt::format("{} joins {}", shown(element.id),
-                                     element.joins.size() == 2 ? "a member to itself"
-                                                               : fmt::format("{} members", element.joins.size())),
-                         "two members, for example joins = [\"input\", \"sun\"], or [\"carrier\", \"case\"]");
+                         element.joins.size() == 2
+                             ? phrase("{0} joins a member to itself", shown(element.id))
+                             : phrase("{0} joins {1} members", shown(element.id), element.joins.size()),
+                         phrase("two members, for example joins = [\"input\", \"sun\"], or [\"carrier\", \"case\"]"));
             }
             for (std::size_t k = 0; k < element.joins.size(); ++k)
                 check(element.joins[k], fmt::format("{}/{}", path_of("element", i, "joins"), k));
@@ -441,22 +448,22 @@ private:
         const auto& oil = map_.oil;
         where_ = oil.where;
         if (oil.viscosity_40 && oil.viscosity_100 && *oil.viscosity_100 >= *oil.viscosity_40) {
-            complain("oil/viscosity-100", "the oil is as thick at 100 °C as at 40 °C, or thicker",
-                     "a smaller figure at 100 °C");
+            complain("oil/viscosity-100", phrase("the oil is as thick at 100 °C as at 40 °C, or thicker"),
+                     phrase("a smaller figure at 100 °C"));
         }
         if (oil.cold_c && oil.hot_c && *oil.cold_c > *oil.hot_c)
-            complain("oil/hot-c", "hot is colder than cold", "hot-c above cold-c");
+            complain("oil/hot-c", phrase("hot is colder than cold"), phrase("hot-c above cold-c"));
         if (oil.idle_rpm && oil.driving_rpm && *oil.idle_rpm > *oil.driving_rpm)
-            complain("oil/driving-rpm", "the engine turns slower on the road than at idle",
-                     "driving-rpm above idle-rpm");
+            complain("oil/driving-rpm", phrase("the engine turns slower on the road than at idle"),
+                     phrase("driving-rpm above idle-rpm"));
     }
     void check_clearance(std::size_t i) {
         const auto& clearance = map_.clearances[i];
         where_ = clearance.where;
         if (clearance.lower && clearance.upper && clearance.lower->si() > clearance.upper->si()) {
             complain(path_of("clearance", i, "lower"),
-                     fmt::format("the lower limit of {} lies above the upper", shown(clearance.name)),
-                     "lower not above upper");
+                     phrase("the lower limit of {0} lies above the upper", shown(clearance.name)),
+                     phrase("lower not above upper"));
         }
     }
 

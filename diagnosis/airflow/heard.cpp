@@ -4,8 +4,6 @@
 #include <cmath>
 #include <cstddef>
 
-#include <fmt/format.h>
-
 namespace ringland::diagnosis::airflow {
 
 namespace {
@@ -78,15 +76,16 @@ double place_in(const Gap& gap, std::size_t nth, std::size_t of) {
 }
 
 /// Usable trials; the others are left out with a remark.
-std::vector<Trial> usable(std::span<const Trial> trials, std::vector<std::string>& remarks) {
+std::vector<Trial> usable(std::span<const Trial> trials, std::vector<std::string>& remarks,
+                          const model::Translator& tr) {
     std::vector<Trial> list;
     for (const auto& trial : trials) {
         if (std::isfinite(trial.flow_lpm) && trial.flow_lpm > 0) {
             list.push_back(trial);
         } else if (!(trial.flow_lpm == 0 && trial.word == Heard::nothing)) {
-            remarks.push_back(
-                fmt::format("a trial of {:g} L/min heard as {} is left out: where no air flows nothing is heard",
-                            trial.flow_lpm, model::word(trial.word)));
+            remarks.push_back(model::filled(
+                tr("a trial of {0:g} L/min heard as {1} is left out: where no air flows nothing is heard"),
+                trial.flow_lpm, tr.word(trial.word)));
         }
     }
     return list;
@@ -102,9 +101,9 @@ Heard heard(double flow_lpm, const Hearing& hearing) {
     return word;
 }
 
-Calibration calibrate(std::span<const Trial> trials, const Hearing& before) {
+Calibration calibrate(std::span<const Trial> trials, const Hearing& before, const model::Translator& tr) {
     Calibration result{before, {}, {}};
-    const std::vector<Trial> list = usable(trials, result.remarks);
+    const std::vector<Trial> list = usable(trials, result.remarks, tr);
     if (list.empty()) return result;
     const std::vector<Gap> gaps = gaps_between(list);
     std::array<std::size_t, words_above_nothing> chosen{};
@@ -137,8 +136,8 @@ Calibration calibrate(std::span<const Trial> trials, const Hearing& before) {
     for (const auto& trial : list) {
         const Heard now = heard(trial.flow_lpm, result.hearing);
         if (now != trial.word) {
-            result.remarks.push_back(fmt::format("{:.3g} L/min was heard as {}; by the other trials it is {}",
-                                                 trial.flow_lpm, model::word(trial.word), model::word(now)));
+            result.remarks.push_back(model::filled(tr("{0:.3g} L/min was heard as {1}; by the other trials it is {2}"),
+                                                   trial.flow_lpm, tr.word(trial.word), tr.word(now)));
         }
     }
     return result;

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "../../model-data/readings.h"
+#include "../../model-data/texts.h"
 
 namespace ringland::diagnosis::airflow {
 
@@ -42,6 +43,7 @@ struct Calibration {
 };
 
 /// Each threshold is the geometric mean of the loudest trial below it and the softest above it.
-[[nodiscard]] Calibration calibrate(std::span<const Trial> trials, const Hearing& before);
+[[nodiscard]] Calibration calibrate(std::span<const Trial> trials, const Hearing& before,
+                                    const model::Translator& tr = {});
 
 } // namespace ringland::diagnosis::airflow

@@ -66,7 +66,7 @@ Solution solve(const System& system, Index members) {
 struct GearTrain::Impl {
     std::vector<std::string> members{std::string(model::input_member), std::string(model::output_member),
                                      std::string(model::case_member)};
-    std::vector<std::string> missing;
+    std::vector<model::Phrase> missing;
     std::vector<VectorXd> sets; ///< one equation each
     struct Join {
         bool known = false, one_way = false, always = false;
@@ -85,13 +85,13 @@ struct GearTrain::Impl {
 
     explicit Impl(const model::UnitMap& map) {
         if (map.gear_sets.empty())
-            missing.emplace_back("gear sets: [[gear-set]] with sun, carrier, ring and their teeth");
-        if (map.gear_sets.size() > most_sets) missing.push_back(fmt::format("no more than {} gear sets", most_sets));
+            missing.push_back(model::phrase("gear sets: [[gear-set]] with sun, carrier, ring and their teeth"));
+        if (map.gear_sets.size() > most_sets) missing.push_back(model::phrase("no more than {0} gear sets", most_sets));
         for (const auto& set : map.gear_sets) {
             for (const auto* name : {&set.sun, &set.carrier, &set.ring})
                 static_cast<void>(member(*name));
             if (!set.sun_teeth || !set.ring_teeth)
-                missing.push_back(fmt::format("teeth of gear set {}: sun-teeth and ring-teeth", set.id));
+                missing.push_back(model::phrase("teeth of gear set {0}: sun-teeth and ring-teeth", set.id));
         }
         std::size_t one_way = 0;
         std::vector<std::string> no_joins;
@@ -106,8 +106,9 @@ struct GearTrain::Impl {
                 static_cast<void>(member(name));
         }
         if (!no_joins.empty())
-            missing.push_back(fmt::format("joins of {}: the two members that each joins", fmt::join(no_joins, ", ")));
-        if (one_way > most_one_way) missing.push_back(fmt::format("no more than {} one-way clutches", most_one_way));
+            missing.push_back(model::phrase("joins of {0}: the two members that each joins",
+                                            fmt::format("{}", fmt::join(no_joins, ", "))));
+        if (one_way > most_one_way) missing.push_back(model::phrase("no more than {0} one-way clutches", most_one_way));
         if (!missing.empty()) return;
         for (const auto& set : map.gear_sets)
             sets.push_back(equation(set));
@@ -244,7 +245,7 @@ GearTrain::GearTrain(GearTrain&&) noexcept = default;
 GearTrain& GearTrain::operator=(GearTrain&&) noexcept = default;
 
 bool GearTrain::known() const { return impl_->missing.empty(); }
-const std::vector<std::string>& GearTrain::missing() const { return impl_->missing; }
+const std::vector<model::Phrase>& GearTrain::missing() const { return impl_->missing; }
 const std::vector<std::string>& GearTrain::members() const { return impl_->members; }
 Turning GearTrain::turn(const std::vector<bool>& on) const { return impl_->turn(on); }
 

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "../../model-data/enum_names.h"
+#include "../../model-data/phrase.h"
 #include "../../model-data/unit_map.h"
 
 namespace ringland::diagnosis::gears {
@@ -55,7 +56,7 @@ public:
     /// True where the map tells all that is needed: gear sets with teeth, and what each element joins.
     [[nodiscard]] bool known() const;
     /// What it does not tell, in words; empty where known.
-    [[nodiscard]] const std::vector<std::string>& missing() const;
+    [[nodiscard]] const std::vector<model::Phrase>& missing() const;
     /// Names of the members: input, output, case, then those of the sets.
     [[nodiscard]] const std::vector<std::string>& members() const;
 

@@ -53,14 +53,15 @@ class Importer {
 public:
     explicit Importer(std::string_view text) {
         if (const auto wrong = model::guard_json(text, most_bytes, most_depth))
-            throw Trouble("this cannot be brought in: " + *wrong);
+            throw Trouble(model::phrase("this cannot be brought in: {0}", *wrong));
         json_ = Json::parse(text, nullptr, false);
         const auto mark = json_.is_object() ? json_.find(marker) : json_.end();
         if (!json_.is_object() || mark == json_.end() || !mark->is_number_integer())
-            throw Trouble("this is no export of records: it does not begin with {\"ringland-records\": 1");
+            throw Trouble(
+                model::phrase("this is no export of records: it does not begin with {0}", "{\"ringland-records\": 1"));
         if (*mark != version)
             throw Trouble(
-                fmt::format("this export is of version {}, and this program knows {}", mark->dump(), version));
+                model::phrase("this export is of version {0}, and this program knows {1}", mark->dump(), version));
         read_maps();
         for (const auto& job : list_in(json_, "jobs"))
             read_job(job);
@@ -72,7 +73,7 @@ private:
     static const Json& list_in(const Json& json, const char* key) {
         const auto at = json.is_object() ? json.find(key) : json.end();
         if (!json.is_object() || at == json.end() || !at->is_array())
-            throw Trouble(fmt::format("this export is damaged: \"{}\" should be a list", key));
+            throw Trouble(model::phrase("this export is damaged: \"{0}\" should be a list", key));
         return *at;
     }
     static std::string text_in(const Json& json, const char* key, bool needed = true) {
@@ -80,16 +81,17 @@ private:
         const bool there = json.is_object() && at != json.end() && at->is_string();
         const std::string text = there ? at->get<std::string>() : std::string();
         if (needed && (text.empty() || text.size() > model::job_limits::id_bytes || text != clean(text)))
-            throw Trouble(fmt::format("this export is damaged: \"{}\" is missing, or is no usable text", key));
+            throw Trouble(model::phrase("this export is damaged: \"{0}\" is missing, or is no usable text", key));
         return clean(text);
     }
 
     void read_maps() {
         const auto maps = json_.find("maps");
-        if (maps == json_.end() || !maps->is_object()) throw Trouble("this export is damaged: it has no \"maps\"");
+        if (maps == json_.end() || !maps->is_object())
+            throw Trouble(model::phrase("this export is damaged: it has no \"maps\""));
         for (const auto& item : maps->items()) {
             if (!item.value().is_string() || sha256(item.value().get_ref<const std::string&>()) != item.key())
-                throw Trouble("this export is damaged: a unit map is not the one that its jobs name");
+                throw Trouble(model::phrase("this export is damaged: a unit map is not the one that its jobs name"));
             maps_[item.key()] = item.value().get<std::string>();
         }
     }
@@ -108,7 +110,7 @@ private:
                 read_entry(entry, change);
                 const auto& last = change.entries.back();
                 if (!seen.insert({last.kind, last.id}).second)
-                    throw Trouble("this export is damaged: one change has the same entry twice");
+                    throw Trouble(model::phrase("this export is damaged: one change has the same entry twice"));
             }
             changes.push_back(std::move(change));
         }
@@ -120,12 +122,12 @@ private:
         const auto order = json.find("order"), content = json.find("content");
         if (order == json.end() || !order->is_number() || content == json.end() ||
             !(content->is_object() || content->is_null()))
-            throw Trouble("this export is damaged: an entry has no order or no content");
+            throw Trouble(model::phrase("this export is damaged: an entry has no order or no content"));
         entry.order = order->get<double>();
         if (content->is_object()) entry.content = dumped(*content, -1);
         if (entry.kind == "map" && entry.content) {
             const auto at = maps_.find(map_named_in(*entry.content));
-            if (at == maps_.end()) throw Trouble("this export is damaged: a job's unit map is missing");
+            if (at == maps_.end()) throw Trouble(model::phrase("this export is damaged: a job's unit map is missing"));
             change.maps.push_back({at->first, at->second});
         }
         change.entries.push_back(std::move(entry));
@@ -143,7 +145,7 @@ std::string clean(std::string text) {
 }
 
 std::string Records::export_json(const Search& search) {
-    return impl_->ask_whole("an export", [&](Store& store) {
+    return impl_->ask_whole(model::phrase("an export"), [&](Store& store) {
         std::vector<std::string> ids;
         for (const auto& line : store.search(search))
             ids.push_back(line.id);
@@ -168,11 +170,12 @@ std::string Records::export_json(const Search& search) {
 
 std::size_t Records::import_json(std::string_view text) {
     const Importer importer(text);
-    return impl_->ask_whole("bringing records in", [&](Store& store) { return store.apply(importer.changes); });
+    return impl_->ask_whole(model::phrase("bringing records in"),
+                            [&](Store& store) { return store.apply(importer.changes); });
 }
 
 std::string Records::export_csv(const Search& search) {
-    return impl_->ask_whole("an export", [&](Store& store) {
+    return impl_->ask_whole(model::phrase("an export"), [&](Store& store) {
         std::string out = "id,number,customer,unit,complaint,who,opened_at,changed_at,stands,done,found\r\n";
         for (const auto& line : store.search(search)) {
             const std::string stands(model::word(line.stands));

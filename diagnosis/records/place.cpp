@@ -119,10 +119,11 @@ std::string with_limits(std::string_view where) {
     return out;
 }
 
-std::string complaint_about(std::string_view where) {
-    if (!percent_decoded(where)) return "a percent sign in it is not followed by two hexadecimal digits (write %25)";
+model::Phrase complaint_about(std::string_view where) {
+    if (!percent_decoded(where))
+        return model::phrase("a percent sign in it is not followed by two hexadecimal digits (write {0})", "%25");
     if (where.find_first_of(" \t\n'\\") != std::string_view::npos)
-        return "it has a blank, a quote or a backslash in it (write them as %20, %27, %5C)";
+        return model::phrase("it has a blank, a quote or a backslash in it (write them as {0})", "%20, %27, %5C");
     return {};
 }
 

@@ -6,6 +6,8 @@
 #include <string_view>
 #include <vector>
 
+#include "../../model-data/phrase.h"
+
 namespace ringland::diagnosis::records {
 
 [[nodiscard]] bool is_server(std::string_view where);
@@ -20,7 +22,7 @@ namespace ringland::diagnosis::records {
 [[nodiscard]] std::string with_limits(std::string_view where);
 
 /// What is wrong with a connection string, without repeating it; empty where nothing is.
-[[nodiscard]] std::string complaint_about(std::string_view where);
+[[nodiscard]] model::Phrase complaint_about(std::string_view where);
 
 /// `ringland` in XDG_DATA_HOME, or in .local/share of the home folder; empty where there is no such place.
 [[nodiscard]] std::filesystem::path data_folder();

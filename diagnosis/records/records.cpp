@@ -30,7 +30,7 @@ Records::Impl::Impl(const Place& place)
     try {
         file = std::make_unique<Store>(queue.string());
     } catch (const Trouble& trouble) {
-        why_no_file = trouble.what();
+        why_no_file = trouble.text();
     }
     if (!reach(true)) static_cast<void>(beside());
 }
@@ -75,9 +75,9 @@ void Records::Impl::lost(const Away& away) {
 Store& Records::Impl::beside() {
     if (file == nullptr)
         throw Trouble(
-            fmt::format("the records server {} is away ({}), and changes cannot be kept here until it is back: "
-                        "{}",
-                        shown(where), why_away, why_no_file));
+            model::phrase("the records server {0} is away ({1}), and changes cannot be kept here until it is back: "
+                          "{2}",
+                          shown(where), why_away, why_no_file));
     return *file;
 }
 

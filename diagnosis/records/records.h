@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "../../model-data/job.h"
+#include "../../model-data/phrase.h"
 
 namespace ringland::diagnosis::records {
 
@@ -94,10 +95,13 @@ struct Saved {
 /// Throws Trouble where the records cannot be used: what happened, in words for a person, without a password.
 class Trouble : public std::exception {
 public:
-    explicit Trouble(std::string what) : what_(std::move(what)) {}
+    explicit Trouble(model::Phrase text) : text_(std::move(text)), what_(text_.english()) {}
+    /// In English; text() in any language.
     [[nodiscard]] const char* what() const noexcept override { return what_.c_str(); }
+    [[nodiscard]] const model::Phrase& text() const { return text_; }
 
 private:
+    model::Phrase text_;
     std::string what_;
 };
 

@@ -20,7 +20,8 @@ struct Records::Impl {
     bool server_wanted = false;
     std::unique_ptr<Store> server; ///< nothing while it is away
     std::unique_ptr<Store> file;   ///< the records themselves, or what stands beside the server; may be missing there
-    std::string why_away, why_no_file;
+    std::string why_away;
+    model::Phrase why_no_file;
     std::chrono::steady_clock::time_point tried{};
 
     /// Connects where it is time to, and sends what waits. True where the server answers.
@@ -50,7 +51,7 @@ struct Records::Impl {
         return work(beside());
     }
     /// Only the server, or only the file where there is none: for what must be whole.
-    template <class Work> auto ask_whole(const char* what, Work work) {
+    template <class Work> auto ask_whole(const model::Phrase& what, Work work) {
         if (!server_wanted) return work(*file);
         if (reach(true)) {
             try {
@@ -59,7 +60,7 @@ struct Records::Impl {
                 lost(away);
             }
         }
-        throw Trouble(std::string("the records server is away, and ") + what + " needs it");
+        throw Trouble(model::phrase("the records server is away, and {0} needs it", what));
     }
 };
 

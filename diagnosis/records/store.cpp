@@ -41,7 +41,7 @@ void make_folder_of(const std::string& file) {
     const auto folder = std::filesystem::path(file).parent_path();
     std::error_code error;
     if (!folder.empty()) std::filesystem::create_directories(folder, error);
-    if (error) throw Trouble(fmt::format("cannot make the folder {}: {}", folder.string(), error.message()));
+    if (error) throw Trouble(model::phrase("cannot make the folder {0}: {1}", folder.string(), error.message()));
 }
 
 int figure(const std::string& text) {
@@ -54,16 +54,18 @@ int figure(const std::string& text) {
 
 Store::Impl::Impl(std::string place) : where(std::move(place)) {
     dialect.server = is_server(where);
-    if (where.empty()) throw Trouble("no place is known to keep the records in: name one with --records");
+    if (where.empty())
+        throw Trouble(model::phrase("no place is known to keep the records in: name one with --records"));
     if (dialect.server) {
-        const std::string wrong = complaint_about(where);
+        const model::Phrase wrong = complaint_about(where);
         if (!wrong.empty())
-            throw Trouble(fmt::format("the connection string of the records cannot be read: {}", wrong));
+            throw Trouble(model::phrase("the connection string of the records cannot be read: {0}", wrong));
     } else {
-        if (has(where, "://")) throw Trouble("records are a file, or postgresql://...");
-        if (has(where, "\"") || has(where, "'")) throw Trouble("the records' file has a quotation mark in its name");
+        if (has(where, "://")) throw Trouble(model::phrase("records are a file, or postgresql://..."));
+        if (has(where, "\"") || has(where, "'"))
+            throw Trouble(model::phrase("the records' file has a quotation mark in its name"));
         if (std::filesystem::is_directory(where))
-            throw Trouble(fmt::format("{} is a folder; name the records' file in it", where));
+            throw Trouble(model::phrase("{0} is a folder; name the records' file in it", where));
         make_folder_of(where);
     }
 }
@@ -86,7 +88,7 @@ void Store::Impl::open() {
         sql << "select count(*) from sqlite_master", soci::into(tables);
         sql << "pragma application_id", soci::into(ours);
         if (tables > 0 && ours != application_id)
-            throw Trouble(fmt::format("{} is a database of some other program", where));
+            throw Trouble(model::phrase("{0} is a database of some other program", where));
         std::string mode;
         sql << "pragma journal_mode = wal", soci::into(mode);
         // Each commit is on the disk before it is called saved.
@@ -126,8 +128,8 @@ void Store::Impl::migrate() {
     sql << "insert into meta (name, value) values ('version', '0') on conflict (name) do nothing";
     const int from = version();
     if (from < 0 || from > schema_version)
-        throw Trouble(fmt::format("the records {} were written by a newer program (version {}; this one knows {})",
-                                  shown(where), from, schema_version));
+        throw Trouble(model::phrase("the records {0} were written by a newer program (version {1}; this one knows {2})",
+                                    shown(where), from, schema_version));
     for (int to = from + 1; to <= schema_version; ++to) {
         for (const auto& step : steps_to(to))
             sql << dialect.in_words(step);
@@ -149,21 +151,23 @@ void Store::Impl::explain(const soci::soci_error& error) {
             alive = false;
         }
         if (!alive && !refused_by_server(said)) throw Away{said};
-        throw Trouble(fmt::format("the records server {} says: {}", shown(where), said));
+        throw Trouble(model::phrase("the records server {0} says: {1}", shown(where), said));
     }
     if (has(said, "locked") || has(said, "busy"))
-        throw Trouble(fmt::format("{} is being written by another program and was not free within 5 seconds; nothing "
-                                  "was saved just now",
-                                  where));
+        throw Trouble(
+            model::phrase("{0} is being written by another program and was not free within 5 seconds; nothing "
+                          "was saved just now",
+                          where));
     if (has(said, "full") || has(said, "disk I/O"))
         throw Trouble(
-            fmt::format("the disk of {} is full or fails, and nothing was saved just now: make room there and "
-                        "save again ({})",
-                        where, said));
+            model::phrase("the disk of {0} is full or fails, and nothing was saved just now: make room there and "
+                          "save again ({1})",
+                          where, said));
     if (has(said, "readonly") || has(said, "unable to open"))
-        throw Trouble(fmt::format("{} cannot be written: the file or its folder is read-only, or is not there", where));
-    if (has(said, "not a database")) throw Trouble(fmt::format("{} is no records file", where));
-    throw Trouble(fmt::format("the records {} cannot be used: {}", where, said));
+        throw Trouble(
+            model::phrase("{0} cannot be written: the file or its folder is read-only, or is not there", where));
+    if (has(said, "not a database")) throw Trouble(model::phrase("{0} is no records file", where));
+    throw Trouble(model::phrase("the records {0} cannot be used: {1}", where, said));
 }
 
 Store::Store(const std::string& where) : impl_(std::make_unique<Impl>(where)) {

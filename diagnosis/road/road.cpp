@@ -40,11 +40,15 @@ void Road::Impl::say_basis() {
                              "of what is felt; only which elements the two circuits apply"));
         return;
     }
-    if (!gears.known())
+    if (!gears.known()) {
+        std::string gears_lack;
+        for (const auto& what : gears.missing())
+            gears_lack += (gears_lack.empty() ? "" : "; ") + what.in(tr);
         missing.push_back(
             model::filled(tr("{0}. Without it a third element is judged by the rule of the chart: it ties up, or gives "
                              "another gear where a one-way clutch was holding"),
-                          fmt::format("{}", fmt::join(gears.missing(), "; "))));
+                          gears_lack));
+    }
     std::vector<std::string> by_share;
     for (const auto& element : map.elements) {
         if (element.kind != model::ElementKind::one_way_clutch && !element.torque)

@@ -94,7 +94,7 @@ TEST_CASE("side desks: readings that do not fit the map are said, not weighed") 
     carry_out(bench, cmd::ShowSheet{Sheet::job});
     work(bench);
     REQUIRE(bench.derived().retested);
-    CHECK(bench.derived().retested->trouble.find("P99") != std::string::npos);
+    CHECK(bench.derived().retested->trouble.english().find("P99") != std::string::npos);
 }
 
 TEST_CASE("side desks: a job without a retest is not compared before it is time") {

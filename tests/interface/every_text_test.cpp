@@ -15,6 +15,11 @@
 
 #include <doctest/doctest.h>
 
+#include "../../model-data/job_entries.h"
+#include "../../model-data/map_io.h"
+#include "../../model-data/stock.h"
+#include "../../viewer/platform/job_keeper.h"
+#include "real_loop.h"
 #include "window_tasks.h"
 
 using namespace ringland;
@@ -25,19 +30,19 @@ namespace {
 
 constexpr std::string_view opens = "«", closes = "»";
 
-/// The catalogue that decorates, made of the texts as they stand in the source.
-Translator decorator() {
+/// A catalogue of the texts as they stand in the source; `change` is what a sed script makes of each.
+Translator pseudo_language(const std::string& name, const std::string& change) {
     struct Held {
         std::string bytes;
         std::unique_ptr<model::Catalogue> catalogue;
     };
     const std::filesystem::path folder = RINGLAND_BINARY_DIR "/every-text";
     std::filesystem::create_directories(folder);
-    const std::string mo = (folder / "decorated.mo").string();
+    const std::string mo = (folder / (name + ".mo")).string();
     const std::string make = fmt::format(
         "'{}/viewer/texts/extract' | sed 's/nplurals=INTEGER; plural=EXPRESSION/nplurals=2; plural=(n != 1)/' | "
-        "msgen --no-wrap - | sed -E '1,/^$/! s/^(msgstr(\\[[0-9]\\])? )\"(.*)\"$/\\1\"«\\3»\"/' | msgfmt -o '{}' -",
-        RINGLAND_SOURCE_DIR, mo);
+        "msgen --no-wrap - | sed -E '1,/^$/! {{ /^msgstr/ {{ {} }} }}' | msgfmt -o '{}' -",
+        RINGLAND_SOURCE_DIR, change, mo);
     REQUIRE(std::system(make.c_str()) == 0); // NOLINT(concurrency-mt-unsafe): nothing else runs here
     std::ifstream in(mo, std::ios::binary);
     const auto held = std::make_shared<Held>();
@@ -45,6 +50,16 @@ Translator decorator() {
     held->catalogue = std::make_unique<model::Catalogue>(held->bytes);
     REQUIRE(held->catalogue->size() > 500);
     return {"xx", std::shared_ptr<const model::Catalogue>(held, held->catalogue.get())};
+}
+
+/// The catalogue that decorates.
+Translator decorator() { return pseudo_language("decorated", R"sed(s/^(msgstr(\[[0-9]\])? )"(.*)"$/\1"«\3»"/)sed"); }
+
+/// The catalogue that keeps nothing but the places, so that what fills them is seen: sentences within a sentence.
+Translator bare() {
+    return pseudo_language("bare", R"sed(s/\\"//g; :a; s/^(msgstr(\[[0-9]\])? "(\{[^}]*\} )*)[^{"]+/\1/;)sed"
+                                   R"sed( s/^(msgstr(\[[0-9]\])? "(\{[^}]*\} )*)(\{[^}]*\})([^ ]|$)/\1\4 \5/; ta;)sed"
+                                   R"sed( s/^(msgstr(\[[0-9]\])? ")/\1· /)sed");
 }
 
 /// Without what stands between the signs; the depth goes on from line to line, since a text may be drawn in several.
@@ -292,6 +307,129 @@ TEST_CASE("texts: what is refused and what can be taken back is said in the lang
         CHECK_MESSAGE(forgotten(undecorated(*name, depth), data_of(w.document())).empty(), *name);
         REQUIRE(w.bench.dispatch(cmd::Undo{}, 0).empty());
     }
+}
+
+namespace {
+
+/// Words that a remark on a file may have as they are written there: those of the file and of the page that lists the
+/// keys.
+std::vector<std::string> words_of_file(const std::string& text, const char* reference) {
+    std::ifstream page(std::string(RINGLAND_SOURCE_DIR "/docs/") + reference);
+    REQUIRE(page);
+    const std::string keys((std::istreambuf_iterator<char>(page)), {});
+    std::vector<std::string> words;
+    const auto add = [&words](const std::string& from) {
+        const std::regex word("[A-Za-z0-9_-]+");
+        for (auto at = std::sregex_iterator(from.begin(), from.end(), word); at != std::sregex_iterator(); ++at)
+            words.push_back(at->str());
+    };
+    add(text);
+    if (std::string_view(reference).find(".toml") != std::string_view::npos) add(keys);
+    const std::regex code("`[^`\n]+`");
+    for (auto at = std::sregex_iterator(keys.begin(), keys.end(), code); at != std::sregex_iterator(); ++at)
+        add(at->str());
+    const auto add_words = [&words](const auto& of_enumeration) {
+        words.insert(words.end(), of_enumeration.begin(), of_enumeration.end());
+    };
+    add_words(model::words_of<model::Found>());
+    add_words(model::words_of<model::Symptom>());
+    add_words(model::words_of<model::SealKind>());
+    words.insert(words.end(), {"into", "found", "symptom", "P1", "R1"}); // keys and ids that are missed or meant
+    std::sort(words.begin(), words.end(), [](const auto& a, const auto& b) { return a.size() > b.size(); });
+    return words;
+}
+
+} // namespace
+
+TEST_CASE("texts: remarks on faulty files have nothing in English but what stands in the file") {
+    const Translator only_places = bare();
+    const auto expect_translated = [&](const std::vector<model::Fault>& faults, const std::string& text,
+                                       const char* reference) {
+        CHECK_MESSAGE(!faults.empty(), text);
+        const auto data = words_of_file(text, reference);
+        for (const auto& fault : faults) {
+            const std::string said = fault.what.in(only_places) + " / " + fault.right.in(only_places);
+            CHECK_MESSAGE(forgotten(said, data).empty(), said, " of ", model::to_string(fault));
+        }
+    };
+    const std::string good = "[unit]\nname = \"B\"\n[[stack]]\nid = \"s\"\nrow = \"a | b | c\"\n"
+                             "[[port]]\ncircuit = \"b\"\n";
+    for (const std::string bad :
+         {"x = ]", "unit = 3", "[unit]\nname = 3\n", "[unit]\nname = \"B\"\n", "\xff", "",
+          "[unit]\nname = \"B\"\n[[stack]]\nrow = \"a\"\n", "[unit]\nname = \"B\"\n[[stack]]\nid = \"s\"\n"})
+        expect_translated(model::read_map_text(bad, "m").faults, bad, "map-reference.md");
+    for (const std::string added :
+         {"[[seal]]\nid = \"R1\"\nmaterial = \"wood\"\n", "[[seal]]\nstack = \"s\"\nnth = 9\n",
+          "[[seal]]\nid = \"q\"\n", "[[part]]\nid = \"p\"\nkind = \"drum\"\nafter = [\"q\"]\n",
+          "[[part]]\nid = \"p\"\nkind = \"drum\"\nafter = [\"p\"]\n", "[[part]]\nid = \"p\"\n",
+          "[[part]]\nid = \"p\"\nkind = \"drum\"\nminutes = \"long\"\n",
+          "[[part]]\nid = \"p\"\nkind = \"drum\"\nminutes = -4\n", "[[part]]\nid = \"s\"\nkind = \"drum\"\n",
+          "[[element]]\nid = \"e\"\nkind = \"clutch\"\n", "[[range]]\nid = \"1\"\non = [\"zz\"]\n", "[[prot]]\n",
+          "[[port]]\ncircuit = \"bb\"\n", "[[port]]\ncircuit = [1]\n", "[oil]\nhot-c = 20\ncold-c = 40\n",
+          "[[port]]\ncircuit = \"b\"\ncolour = \"red\"\n", "[[circuit]]\nid = \"k\"\ncolour = \"red\"\n"})
+        expect_translated(model::read_map_text(good + added, "m").faults, good + added, "map-reference.md");
+    const auto map = model::read_map_text(good, "m").map;
+    REQUIRE(map);
+    for (const std::string bad :
+         {"[[reading]]\n", "[[reading]]\ninto = \"P9\"\n", "[[look]]\nseal = \"R7\"\n", "reading = 3\n",
+          "[[reading]]\ninto = \"P1\"\nplugged = [\"P1\"]\n", "[[complaint]]\nrange = \"5\"\n",
+          "[[reading]]\ninto = \"P1\"\n[[reading.seen]]\nat = \"case\"\nword = \"faint\"\nflow_lpm = 3\n"})
+        expect_translated(model::read_readings_text(bad, "r", *map).faults, bad, "readings-reference.md");
+    for (const std::string bad :
+         {"bench = 3\n", "[bench]\npressure_psi = 900\n", "[bench]\nheard-from_lpm = [3, 2, 1]\n", "[other]\n"})
+        expect_translated(model::read_bench_text(bad, "b").faults, bad, "command-line.md");
+    for (const std::string bad : {"[priors]\nenough = 7\n", "[kind.ring]\ncut = 0.3\n", "[kind.wood]\n", "x = 1\n"})
+        expect_translated(model::read_priors_text(bad, "p").faults, bad, "priors.toml");
+    for (const std::string bad : {"x = 1\n", "stock = 1\n", "[[stock]]\ncount = 3\n", "[[stock]]\nshelf = 3\n"})
+        expect_translated(model::read_stock_text(bad, "s").faults, bad, "command-line.md");
+    expect_translated(model::read_shop_sign_text("[firm]\n", "s").faults, "[firm]", "command-line.md");
+    for (const std::string bad :
+         {"3", "{\"ringland-job\": 9}", "{\"ringland-job\": 1, \"id\": \"7\"}",
+          "{\"ringland-job\": 1, \"id\": \"0123456789abcdef0123456789abcdef\", \"entries\": [3, {\"kind\": 4}, "
+          "{\"kind\": \"note\", \"id\": \"n\"}]}",
+          "{\"ringland-job\": 1, \"id\": \"0123456789abcdef0123456789abcdef\", \"entries\": [{\"kind\": \"note\", "
+          "\"id\": \"n\", \"content\": {\"text\": 3}}, {\"kind\": \"song\", \"id\": \"n\", \"content\": {}}, "
+          "{\"kind\": \"finding\", \"id\": \"f\", \"content\": {\"seal\": \"R1\", \"found\": \"gone\"}}]}"})
+        expect_translated(model::read_job_text(bad, "j").faults, bad, "command-line.md");
+}
+
+TEST_CASE("texts: a faulty map, a job that cannot be opened and records that cannot be used are told in the language") {
+    const std::string folder = RINGLAND_BINARY_DIR "/every-text",
+                      bad = "[unit]\nname = 3\n[[stack]]\nrow = \"a | b\"\n";
+    std::filesystem::create_directories(folder);
+    std::ofstream(folder + "/bad.toml") << bad;
+    RealLoop w(demo);
+    auto data = words_of_file(bad, "map-reference.md");
+    data.insert(data.begin(), {folder + "/bad.toml", "bad.toml", "/proc/no-such-folder"});
+    const auto expect_told = [&] {
+        CHECK(w.loop->notice().find("·") == 0);
+        CHECK_MESSAGE(forgotten(w.loop->notice(), data).empty(), w.loop->notice());
+    };
+    w.loop->drop(folder + "/bad.toml", w.now_s);
+    CHECK_FALSE(forgotten(w.loop->notice(), data).empty()); // in English the check finds what it looks for
+    w.bench.use_translator(bare());
+    w.loop->drop(folder + "/bad.toml", w.now_s);
+    expect_told();
+    model::Job job;
+    job.map_toml = bad;
+    const std::string why = w.bench.open_job(job, w.now_s);
+    CHECK_MESSAGE(forgotten(why, data).empty(), why);
+    // What the system says of a file is said as it says it.
+    data.insert(data.begin(), std::make_error_code(std::errc::no_such_file_or_directory).message());
+    JobKeeper keeper({"/proc/no-such-folder/records.sqlite", "test bench"});
+    w.loop->use_keeper(&keeper);
+    w.loop->dispatch(cmd::EditJob{job_edit::Note{"x"}}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.frame();
+    expect_told();
+    w.loop->dispatch(cmd::ShowSheet{Sheet::records}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    REQUIRE(keeper.page());
+    CHECK_FALSE(keeper.page()->trouble.empty());
+    CHECK_MESSAGE(forgotten(keeper.page()->trouble, data).empty(), keeper.page()->trouble);
+    w.loop->use_keeper(nullptr);
 }
 
 TEST_CASE("texts: the check itself finds a text that was forgotten") {

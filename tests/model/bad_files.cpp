@@ -44,7 +44,7 @@ std::string refusal(const ReadResult& result) {
     const Fault& f = result.faults[0];
     CHECK(f.severity == Severity::error);
     CHECK_FALSE(f.right.empty());
-    return std::to_string(f.line) + ":" + std::to_string(f.column) + " " + f.what;
+    return std::to_string(f.line) + ":" + std::to_string(f.column) + " " + f.what.english();
 }
 
 std::string repeated(const std::string& text, std::size_t count) {

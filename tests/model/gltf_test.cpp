@@ -139,7 +139,7 @@ void check_refused(const std::string& bytes, const std::string& because) {
     CHECK(read.nodes.empty());
     REQUIRE(read.faults.size() == 1);
     CHECK(has_error(read.faults));
-    CHECK_MESSAGE(read.faults[0].what.find(because) != std::string::npos, read.faults[0].what);
+    CHECK_MESSAGE(read.faults[0].what.english().find(because) != std::string::npos, read.faults[0].what.english());
 }
 
 /// The same with one thing changed by JSON pointer.
@@ -304,8 +304,8 @@ TEST_CASE("a missing file and a folder are refused") {
     CHECK(read_glb_nodes(folder.path / "none.glb", faults).empty());
     CHECK(read_glb_nodes(folder.path, faults).empty());
     REQUIRE(faults.size() == 2);
-    CHECK(faults[0].what == "there is no such file");
-    CHECK(faults[1].what == "this is no file");
+    CHECK(faults[0].what.english() == "there is no such file");
+    CHECK(faults[1].what.english() == "this is no file");
 }
 
 TEST_CASE("pictures, surfaces and other files of a glb are never opened") {

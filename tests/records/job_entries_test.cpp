@@ -29,7 +29,7 @@ std::vector<JobEntry> applied(std::vector<JobEntry> all, const JobDifference& ch
 }
 
 Job built(const std::string& id, const std::vector<JobEntry>& all) {
-    std::vector<std::string> passed_over;
+    std::vector<Phrase> passed_over;
     Job job = job_from_entries(id, all, &passed_over);
     CHECK(passed_over.empty());
     return job;

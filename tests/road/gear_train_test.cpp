@@ -229,7 +229,7 @@ TEST_CASE("the demo units make the ratios that their maps give") {
         const auto map = demo(file);
         const GearTrain train(map);
         const Chart chart(map);
-        REQUIRE_MESSAGE(train.known(), train.missing().front());
+        REQUIRE_MESSAGE(train.known(), train.missing().front().english());
         int driving = 0;
         for (std::size_t r = 0; r < map.ranges.size(); ++r) {
             CAPTURE(map.ranges[r].id);
@@ -254,8 +254,8 @@ TEST_CASE("what a map does not tell of its gears is said, and nothing is made up
     map.gear_sets = {gears("s", "c", "r", 30, 72)};
     CHECK(GearTrain(map).known());
     map.gear_sets[0].ring_teeth.reset();
-    CHECK(GearTrain(map).missing().front().find("teeth of gear set scr") != std::string::npos);
+    CHECK(GearTrain(map).missing().front().english().find("teeth of gear set scr") != std::string::npos);
     map.gear_sets[0].ring_teeth = 72;
     map.elements[0].joins.clear();
-    CHECK(GearTrain(map).missing().front().find("joins of input-s") != std::string::npos);
+    CHECK(GearTrain(map).missing().front().english().find("joins of input-s") != std::string::npos);
 }

@@ -58,7 +58,7 @@ inline std::string bench_unit_text(int stacks) {
 
 inline model::UnitMap bench_unit(int stacks) {
     auto read = model::read_map_text(bench_unit_text(stacks), "bench unit");
-    if (!read.map) throw std::runtime_error("bench unit: " + read.faults.front().what);
+    if (!read.map) throw std::runtime_error("bench unit: " + read.faults.front().what.english());
     return *std::move(read.map);
 }
 

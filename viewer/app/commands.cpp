@@ -177,8 +177,8 @@ struct Workbench::Carrier {
         return why;
     }
     std::string operator()(const cmd::SetAirBench& c) const {
-        auto read = model::read_bench_text(model::write_bench_text(c.bench), "air bench");
-        if (!read.bench) return model::first_errors(read.faults);
+        auto read = model::read_bench_text(model::write_bench_text(c.bench), bench.tr_("air bench"));
+        if (!read.bench) return model::first_errors(read.faults, bench.tr_);
         Document after = document();
         after.bench = c.bench;
         return bench.change_document(std::move(after), bench.tr_("air bench"), now_s, false);
@@ -442,7 +442,7 @@ std::string Workbench::change_check(model::AirCheck check, std::string name, dou
     if (model::has_error(faults)) {
         const auto first = std::find_if(faults.begin(), faults.end(),
                                         [](const model::Fault& f) { return f.severity == model::Severity::error; });
-        return fmt::format("{}: {}", first->what, first->right);
+        return fmt::format("{}: {}", first->what.in(tr_), first->right.in(tr_));
     }
     Document after = session_.document;
     after.check = std::move(check);
@@ -460,7 +460,8 @@ std::string Workbench::set_up(const model::Reading& reading, double now_s) {
     after.air_into = reading.into;
     after.came_out.clear();
     const auto faults = model::check_readings(after.check, after.map, "air check");
-    if (model::has_error(faults)) return fmt::format("{}: {}", faults.front().what, faults.front().right);
+    if (model::has_error(faults))
+        return fmt::format("{}: {}", faults.front().what.in(tr_), faults.front().right.in(tr_));
     keep_check(after);
     return change_document(std::move(after), filled(tr_("set up a reading into {0}"), reading.into), now_s, false);
 }

@@ -20,7 +20,8 @@ public:
         for (const auto& check : q.job.checks) {
             for (const auto& fault : model::check_readings(model::air_check(check), *q.map, "the job's readings")) {
                 if (fault.severity != model::Severity::error) continue;
-                answer->trouble = model::to_string(fault);
+                answer->trouble =
+                    model::phrase("{0}: {1}: {2}", model::phrase("the job's readings"), fault.what, fault.right);
                 return answer;
             }
         }

@@ -24,7 +24,7 @@ struct RetestQuestion {
 
 struct Retested {
     diagnosis::Retest retest;
-    std::string trouble; ///< why there is none: readings that do not fit the map; empty: there is one
+    model::Phrase trouble; ///< why there is none: readings that do not fit the map; empty: there is one
 };
 
 struct FullCheckQuestion {

@@ -19,7 +19,7 @@ std::string Workbench::open_map(const std::string& path, double now_s) {
     auto read = model::read_map(path);
     faults_ = std::move(read.faults);
     ++revision_;
-    if (!read.map) return model::first_errors(faults_);
+    if (!read.map) return model::first_errors(faults_, tr_);
 
     const bool first = session_.document.map.ports.empty();
     Document before = std::exchange(
@@ -30,8 +30,8 @@ std::string Workbench::open_map(const std::string& path, double now_s) {
 }
 
 std::string Workbench::open_job(const model::Job& job, double now_s) {
-    auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? "map of the job" : job.map_file);
-    if (!read.map) return model::first_errors(read.faults);
+    auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? tr_("map of the job") : job.map_file);
+    if (!read.map) return model::first_errors(read.faults, tr_);
     if (job.checks.empty()) return tr_("the job has no air check");
     faults_.clear();
     ++revision_;

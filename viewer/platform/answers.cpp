@@ -31,9 +31,10 @@ std::string summary(const model::UnitMap& map) {
 }
 
 nlohmann::ordered_json fault_json(const model::Fault& fault) {
-    return {{"file", fault.file},     {"line", fault.line},
-            {"column", fault.column}, {"severity", fault.severity == model::Severity::error ? "error" : "warning"},
-            {"what", fault.what},     {"right", fault.right}};
+    return {
+        {"file", fault.file},           {"line", fault.line},
+        {"column", fault.column},       {"severity", fault.severity == model::Severity::error ? "error" : "warning"},
+        {"what", fault.what.english()}, {"right", fault.right.english()}};
 }
 
 /// What came of reading one file.
@@ -70,8 +71,8 @@ Checked check_file(const std::string& file) {
     } else if (model::holds_readings(file)) {
         // Ports mean nothing without the unit that they are of.
         checked.faults.push_back({file, 0, 0, model::Severity::error,
-                                  "these are readings, and no map is named with them",
-                                  fmt::format("ringland check MAP --readings {}", file)});
+                                  model::phrase("these are readings, and no map is named with them"),
+                                  model::Phrase::as_is(fmt::format("ringland check MAP --readings {}", file))});
     } else {
         auto read = model::read_map(file);
         checked.map = std::move(read.map);

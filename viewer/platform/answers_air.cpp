@@ -69,7 +69,7 @@ std::optional<Heard> word_of(const std::string& typed) {
     if (const auto known = model::from_word<Heard>(typed)) return known;
     const std::string near = model::nearest_word(typed, words);
     complain("calibrate", fmt::format("--hole: {} is no word for what is heard; {}", model::shown(typed),
-                                      near.empty() ? "one of " + model::either(words) : near + "?"));
+                                      near.empty() ? "one of " + model::either(words).english() : near + "?"));
     return std::nullopt;
 }
 

@@ -26,9 +26,9 @@ namespace ringland::viewer {
 namespace {
 
 void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
-void complain(const std::vector<model::Fault>& faults) {
+void complain(const Translator& tr, const std::vector<model::Fault>& faults) {
     for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
+        fmt::print(stderr, "{}\n", model::to_string(fault, tr));
 }
 
 /// A job with its map, on the bench of the shop.
@@ -41,28 +41,28 @@ struct JobSetup {
 /// Every pair of seals is weighed: beyond this it takes too long.
 constexpr std::size_t most_ports = 100, most_seals = 160;
 
-std::optional<JobSetup> set_up(const model::Job& job, const std::string& bench_file, const std::string& priors_file,
-                               const char* command) {
-    auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? "map of the job" : job.map_file);
+std::optional<JobSetup> set_up(const Translator& tr, const model::Job& job, const std::string& bench_file,
+                               const std::string& priors_file, const char* command) {
+    auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? tr("map of the job") : job.map_file);
     ChosenBench bench = choose_bench(bench_file);
     ChosenPriors priors = choose_priors(priors_file);
-    complain(bench.faults);
-    complain(priors.faults);
+    complain(tr, bench.faults);
+    complain(tr, priors.faults);
     if (!read.map) {
-        complain(read.faults);
+        complain(tr, read.faults);
         return std::nullopt;
     }
     if (!bench.bench || !priors.priors) return std::nullopt;
     if (read.map->ports.size() > most_ports || read.map->seals.size() > most_seals) {
-        complain(command, fmt::format("the unit has {} ports and {} seals; {} and {} at most are weighed",
-                                      read.map->ports.size(), read.map->seals.size(), most_ports, most_seals));
+        complain(command, filled(tr("the unit has {0} ports and {1} seals; {2} and {3} at most are weighed"),
+                                 read.map->ports.size(), read.map->seals.size(), most_ports, most_seals));
         return std::nullopt;
     }
     for (const auto& check : job.checks) {
-        const auto faults = model::check_readings(model::air_check(check), *read.map, "the job's readings");
+        const auto faults = model::check_readings(model::air_check(check), *read.map, tr("the job's readings"));
         for (const auto& fault : faults) {
             if (fault.severity != model::Severity::error) continue;
-            complain({fault});
+            complain(tr, {fault});
             return std::nullopt;
         }
     }
@@ -116,7 +116,7 @@ std::string write_page(const Translator& tr, const model::Job& job, const model:
     if (!options.no_model && has_model_script())
         model = handout_model(tr, job, handout_seal(map, job, retest));
     else if (!options.no_model)
-        complain("handout", "this program was built without npm, so the page has no model that turns");
+        complain("handout", tr("this program was built without npm, so the page has no model that turns"));
     const std::string page = handout_html(handout, pictures, logo, model);
     return model::write_whole_file(options.file, page.data(), page.size());
 }
@@ -125,7 +125,7 @@ std::string write_page(const Translator& tr, const model::Job& job, const model:
 
 Exit run_handout(const HandoutOptions& options) {
     auto read = model::read_job_file(options.job);
-    complain(read.faults);
+    complain(translator_of(options.language), read.faults);
     if (!read.job) return Exit::input_fault;
     // Shapes stand beside the map; a job that travels with its map names it from where both lie.
     const std::filesystem::path map = read.job->map_file;
@@ -136,10 +136,11 @@ Exit run_handout(const HandoutOptions& options) {
 
 Exit run_retest(const RetestOptions& options) {
     constexpr const char* command = "retest";
+    const Translator english;
     auto read = model::read_job_file(options.job);
-    complain(read.faults);
+    complain(english, read.faults);
     if (!read.job) return Exit::input_fault;
-    auto setup = set_up(*read.job, options.bench, options.priors, command);
+    auto setup = set_up(english, *read.job, options.bench, options.priors, command);
     if (!setup) return Exit::input_fault;
     diagnosis::suspects::Weigher weigher(setup->map, setup->bench, setup->priors);
     const diagnosis::Retest retest = diagnosis::retest(weigher, *read.job);
@@ -152,16 +153,16 @@ Exit run_retest(const RetestOptions& options) {
 
 Exit make_handout(const model::Job& job, const HandoutOptions& options) {
     constexpr const char* command = "handout";
+    const Translator tr = translator_of(options.language);
     const bool html = ends_with(options.file, ".html") || ends_with(options.file, ".htm");
     if (!html && !ends_with(options.file, ".pdf")) {
-        complain(command, fmt::format("-o {}: the file's name ends in .pdf or .html", options.file));
+        complain(command, filled(tr("-o {0}: the file's name ends in .pdf or .html"), options.file));
         return Exit::wrong_usage;
     }
-    auto setup = set_up(job, options.bench, options.priors, command);
+    auto setup = set_up(tr, job, options.bench, options.priors, command);
     if (!setup) return Exit::input_fault;
-    const Translator tr = translator_of(options.language);
     const ChosenSign own = options.shop.empty() || options.logo.empty() ? choose_sign() : ChosenSign{};
-    complain(own.faults);
+    complain(tr, own.faults);
     HandoutWords words;
     words.shop = options.shop.empty() ? own.sign.name : options.shop;
     words.logo_file = options.logo.empty() ? own.sign.logo : options.logo;
@@ -190,7 +191,7 @@ Exit make_handout(const model::Job& job, const HandoutOptions& options) {
     }
     fmt::print("{}\n", options.file);
     if (retest.converged) return Exit::answered;
-    complain(command, "the pressures of at least one case did not balance; do not trust its chances");
+    complain(command, tr("the pressures of at least one case did not balance; do not trust its chances"));
     return Exit::input_fault;
 }
 

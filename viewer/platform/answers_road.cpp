@@ -31,7 +31,7 @@ constexpr std::array<double, 4> table_mm{0.5, 1, 2, 3};
 
 void complain(const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
 void complain(const model::FieldComplaint& complaint) {
-    complain(fmt::format("{}: {}", complaint.what, complaint.right));
+    complain(fmt::format("{}: {}", complaint.what.english(), complaint.right.english()));
 }
 void complain(const std::vector<model::Fault>& faults) {
     for (const auto& fault : faults)

@@ -214,9 +214,9 @@ void AppLoop::tell_remarks() {
     auto remarks = bench_.faults();
     remarks.insert(remarks.end(), bench_.derived().shape_faults.begin(), bench_.derived().shape_faults.end());
     if (remarks.empty()) return;
-    notice_ = remarks.size() == 1 ? model::to_string(remarks.front())
+    notice_ = remarks.size() == 1 ? model::to_string(remarks.front(), tr)
                                   : filled(tr("{0} remarks on this map; the first: {1}"), remarks.size(),
-                                           model::to_string(remarks.front()));
+                                           model::to_string(remarks.front(), tr));
     interface_.show_notice(notice_);
 }
 

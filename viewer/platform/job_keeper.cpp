@@ -202,7 +202,7 @@ struct JobKeeper::Impl {
             }
             trouble_told = false;
         } catch (const records::Trouble& trouble) {
-            in_trouble(trouble.what(), task.save, task.search ? task.search : task.watch, task.open.has_value());
+            in_trouble(trouble.text(), task.save, task.search ? task.search : task.watch, task.open.has_value());
         }
     }
 
@@ -291,9 +291,10 @@ struct JobKeeper::Impl {
     }
 
     /// Said once until something works again. What could not be saved is tried again, until the program ends.
-    void in_trouble(const std::string& what, const std::optional<Save>& save,
+    void in_trouble(const model::Phrase& trouble, const std::optional<Save>& save,
                     const std::optional<records::Search>& search, bool wanted_job) {
         const std::lock_guard lock(mutex);
+        const std::string what = trouble.in(speaks);
         if (save && !letters && !ends) {
             letters = save;
             letters_first = letters_last =

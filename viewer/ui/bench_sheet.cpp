@@ -119,7 +119,7 @@ void write_trials(PanelContext& c, Writer& out) {
         out.advance(row);
     }
     out.gap(1);
-    const Calibration found = calibrate(trials, {bench.heard_from_lpm});
+    const Calibration found = calibrate(trials, {bench.heard_from_lpm}, c.tr);
     const auto& from = found.hearing.from_lpm;
     const float top = out.at().y;
     out.body(filled(c.tr("faint from {0}, clear from {1}, strong from {2}"), flow_words(c.tr, from[0]),

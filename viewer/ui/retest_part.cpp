@@ -206,7 +206,7 @@ void write_retest(PanelContext& c, Writer& out) {
     }
     const Retested& answer = *c.derived().retested;
     if (!answer.trouble.empty()) {
-        out.card("", c.tr("The tests cannot be compared"), answer.trouble, true);
+        out.card("", c.tr("The tests cannot be compared"), answer.trouble.in(c.tr), true);
         return;
     }
     const Retest& retest = answer.retest;

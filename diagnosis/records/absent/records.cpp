@@ -4,7 +4,7 @@
 namespace ringland::diagnosis::records {
 namespace {
 
-[[noreturn]] void none() { throw Trouble("this program was built without records"); }
+[[noreturn]] void none() { throw Trouble(model::phrase("this program was built without records")); }
 
 } // namespace
 

@@ -206,7 +206,7 @@ std::string invented_unit_text(std::uint64_t number) { return Maker(number).text
 
 model::UnitMap invented_unit(std::uint64_t number) {
     const auto read = model::read_map_text(invented_unit_text(number), fmt::format("invented-{}", number));
-    if (!read.map) throw std::runtime_error(read.faults.empty() ? "no map" : read.faults.front().what);
+    if (!read.map) throw std::runtime_error(read.faults.empty() ? "no map" : read.faults.front().what.english());
     return *read.map;
 }
 
