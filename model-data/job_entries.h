@@ -48,8 +48,8 @@ struct JobDifference {
 /// put.
 [[nodiscard]] JobDifference difference(const Job& before, const Job& after, const std::vector<JobEntry>& stored = {});
 
-/// What `ours` changed since `base`, done to `theirs`, which began from the same base. Where both changed one entry, ours
-/// stands.
+/// What `ours` changed since `base`, done to `theirs`, which began from the same base. Where both changed one entry,
+/// ours stands.
 [[nodiscard]] Job merged(const Job& ours, const Job& base, const Job& theirs);
 
 /// Limits that no honest job file comes near.

@@ -201,8 +201,8 @@ public:
     /// or why it cannot be.
     std::string open_job(const model::Job& job, double now_s);
 
-    /// What somebody else made of the open job since both had `base`; it holds in every step of the history too, so that
-    /// Undo takes back what was entered here only. True where it shows.
+    /// What somebody else made of the open job since both had `base`; it holds in every step of the history too, so
+    /// that Undo takes back what was entered here only. True where it shows.
     bool take_over(const model::Job& base, const model::Job& theirs, double now_s);
 
     /// Carries a command out at a time. Returns an empty text, or why it was refused; a refused command changes

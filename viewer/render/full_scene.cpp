@@ -223,7 +223,8 @@ void FullScene::begin_lines(float glass_share) const {
     glDepthFunc(GL_LEQUAL);
     glDisable(GL_CULL_FACE);
     line_.use();
-    line_.set("width_rule", glm::vec3(static_cast<float>(frame_.pixels_per_point), line_before_surface, glass_share));
+    line_.set("width_rule",
+              glm::vec3(static_cast<float>(frame_.pixels_per_point), frame_.line_before_surface(), glass_share));
 }
 
 /// Edges of glass too, faintly, as far as no solid hides them.

@@ -250,7 +250,7 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     rule.width = width_;
     rule.height = height_;
     rule.pixels_per_point = frame.pixels_per_point;
-    rule.before_surface = line_before_surface;
+    rule.before_surface = frame.line_before_surface();
     auto placed = std::async(std::launch::async, [&] {
         const auto in_sight = geometry.lines_in_sight(frame.sight, poses);
         lines_.place(in_sight.lines, styles, frame.sight, rule, in_sight.before_glass);

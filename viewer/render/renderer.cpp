@@ -308,6 +308,7 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     frame.sight = {glm::mat4(clip_from_unit), glm::vec3(eye), side};
     frame.section = session.view.section;
     frame.pixels_per_point = spec.pixels_per_point;
+    frame.distance_mm = camera.distance;
     frame.prepass = {window, projection, view_from_unit, side, glm::vec3(eye), mm_per_pixel, spec.pixels_per_point};
     frame.bench = my.bench_of(world_from_unit, side);
     auto& block = frame.block;
