@@ -181,22 +181,7 @@ std::vector<LabelPlace> place_labels(const std::vector<LabelRequest>& requests, 
 
 LabelBox beside_pointer(const glm::dvec2& pointer, const glm::dvec2& size, const LabelBox& bounds,
                         const std::vector<LabelKeep>& keep, double gap) {
-    const double right = pointer.x + gap, left = pointer.x - gap - size.x, below = pointer.y + gap,
-                 above = pointer.y - gap - size.y, across = pointer.x - size.x / 2, level = pointer.y - size.y / 2;
-    const std::array<glm::dvec2, 8> corners{{{right, below},
-                                             {left, below},
-                                             {right, above},
-                                             {left, above},
-                                             {right, level},
-                                             {left, level},
-                                             {across, below},
-                                             {across, above}}};
-    LabelBox best;
-    double least = std::numeric_limits<double>::infinity();
-    for (const auto& corner : corners) {
-        const double x = std::max(bounds.x0, std::min(corner.x, bounds.x1 - size.x)),
-                     y = std::max(bounds.y0, std::min(corner.y, bounds.y1 - size.y));
-        const LabelBox box{x, y, x + size.x, y + size.y};
+    const auto cost_of = [&](const LabelBox& box) {
         const auto hidden = [&box](const LabelBox& other) {
             return std::max(0.0, std::min(box.x1, other.x1) - std::max(box.x0, other.x0)) *
                    std::max(0.0, std::min(box.y1, other.y1) - std::max(box.y0, other.y0));
@@ -205,9 +190,31 @@ LabelBox beside_pointer(const glm::dvec2& pointer, const glm::dvec2& size, const
         double cost = 1e3 * hidden({pointer.x - 1, pointer.y - 1, pointer.x + 1, pointer.y + 1});
         for (const LabelKeep& kept : keep)
             cost += kept.weight * hidden(kept.box);
-        if (cost < least) {
-            least = cost;
-            best = box;
+        return cost;
+    };
+    LabelBox best;
+    double least = std::numeric_limits<double>::infinity();
+    // Farther off where the pointer is on a label itself.
+    for (const double off : {gap, 3 * gap, 6 * gap}) {
+        const double right = pointer.x + off, left = pointer.x - off - size.x, below = pointer.y + off,
+                     above = pointer.y - off - size.y, across = pointer.x - size.x / 2, level = pointer.y - size.y / 2;
+        const std::array<glm::dvec2, 8> corners{{{right, below},
+                                                 {left, below},
+                                                 {right, above},
+                                                 {left, above},
+                                                 {right, level},
+                                                 {left, level},
+                                                 {across, below},
+                                                 {across, above}}};
+        for (const auto& corner : corners) {
+            const double x = std::max(bounds.x0, std::min(corner.x, bounds.x1 - size.x)),
+                         y = std::max(bounds.y0, std::min(corner.y, bounds.y1 - size.y));
+            const LabelBox box{x, y, x + size.x, y + size.y};
+            const double cost = cost_of(box);
+            if (cost < least) {
+                least = cost;
+                best = box;
+            }
         }
     }
     return best;

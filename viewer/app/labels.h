@@ -60,8 +60,8 @@ struct LabelKeep {
     LabelBox box;
     double weight = 1;
 };
-/// Where a note of that size stands beside the pointer: of eight places around it, inside the bounds, the one that
-/// hides least of what is to be kept; below to the right where nothing is.
+/// Where a note of that size stands beside the pointer: of eight places around it, near or farther, inside the bounds,
+/// the one that hides least of what is to be kept; below to the right where nothing is.
 [[nodiscard]] LabelBox beside_pointer(const glm::dvec2& pointer, const glm::dvec2& size, const LabelBox& bounds,
                                       const std::vector<LabelKeep>& keep, double gap);
 

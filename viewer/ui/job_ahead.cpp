@@ -40,7 +40,8 @@ void write_down_button(PanelContext& c, Writer& out, const std::vector<std::stri
     out.advance(w.px(size::target));
 }
 
-void write_way(PanelContext& c, Writer& out, const Way& way) {
+/// `for_good`: a leak was read or found; two ports that were only asked about are no reason to renew anything.
+void write_way(PanelContext& c, Writer& out, const Way& way, bool for_good) {
     const auto& map = c.map();
     const auto& teardown = way.plan.teardown;
     if (teardown.steps.empty()) return;
@@ -64,9 +65,7 @@ void write_way(PanelContext& c, Writer& out, const Way& way) {
     }
     if (open.empty()) return;
     out.body(filled(c.tr("Renewed on the way: {0}."), fmt::format("{}", fmt::join(open, ", "))), 0.5F);
-    // Two ports that were only asked about are no reason to renew anything.
-    if (!c.session().document.check.readings.empty() || !c.session().document.job.findings.empty())
-        write_down_button(c, out, open);
+    if (for_good) write_down_button(c, out, open);
     out.gap(1);
 }
 
@@ -78,7 +77,8 @@ void write_ahead(PanelContext& c, Writer& out) {
     if (asked.seals.empty()) return;
     out.heading(c.tr("On the road, and the way in"));
     write_road(c, out, c.map().seals[asked.seals.front()].id);
-    if (const Way* way = c.derived().way.get()) write_way(c, out, *way);
+    if (const Way* way = c.derived().way.get())
+        write_way(c, out, *way, !asked.chance.empty() || !c.session().document.job.findings.empty());
     Flow flow{out.at(), out.width(), w.px(size::target), w.px(size::unit)};
     const auto show = [&](const std::string& caption, Sheet sheet) {
         const float wide = w.button_width(caption);
