@@ -250,6 +250,7 @@ std::vector<EarStop> ear_stops(const Ears& e) {
 void turn_eared(Soup& soup, const TurningAxis& axis, const ProfileLoop& loop, const Ears& ears) {
     const AxisFrame frame(axis);
     const auto n = loop.size();
+    if (n == 0) return;
     const auto on_rim = [&](std::size_t i) { return std::abs(loop[i % n].y - ears.rim) < same_place; };
     std::size_t first = 0; // of the two corners of the rim
     while (first < n && !(on_rim(first) && on_rim(first + 1)))
