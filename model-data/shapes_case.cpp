@@ -108,8 +108,9 @@ void add_housing(Soup& soup, const CasePlace& c) {
         const auto a = line[k], way = line[(k + 1) % line.size()] - a;
         const double length = glm::length(way);
         // None where the face with the ports sits, and none in the plane of the section.
-        for (; since < length; since += apart) {
+        while (since < length) {
             const auto p = a + way * (since / std::max(length, 1e-9));
+            since += apart;
             if (std::abs(p.x) < 12) continue;
             bolt_head(soup, {{x0, p.x, p.y}, {-1, 0, 0}, {0, 0, -1}}, 4.6);
             bolt_head(soup, {{x1, p.x, p.y}, {1, 0, 0}, {0, 0, -1}}, 4.6);
