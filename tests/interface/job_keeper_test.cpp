@@ -400,6 +400,37 @@ TEST_CASE("job keeper: two windows on one job see what the other enters, and und
         CHECK_MESSAGE(change.entries.size() <= 4, change.label); // the first: head, map, check and reading
 }
 
+TEST_CASE("job keeper: what another bench entered is not lost where the job is left and come back to by undo") {
+    const Shop shop;
+    RealLoop w(demo);
+    JobKeeper keeper(shop.place());
+    w.loop->use_keeper(&keeper);
+    find_strong_leak(w);
+    const std::string id = w.document().job.id;
+    REQUIRE(keeper.settle(20));
+    records::Records other({shop.place().where, "the other bench"});
+    const auto kept = other.load(id);
+    REQUIRE(kept);
+    model::Job more = *kept;
+    more.notes.push_back({model::new_id(), "", "", "from the other bench"});
+    // It has come, and no frame has taken it yet, when another unit is opened.
+    static_cast<void>(other.save(*kept, more, "note"));
+    std::this_thread::sleep_for(std::chrono::duration<double>(look_again_s + 1.5));
+    w.loop->dispatch(command::OpenMap{small_demo}, w.now_s);
+    w.frame();
+    REQUIRE(keeper.settle(20));
+    w.loop->dispatch(command::Undo{}, w.now_s); // of the opening
+    w.frame();
+    REQUIRE(w.document().job.id == id);
+    for (int i = 0; i < 200 && w.document().job.notes.empty(); ++i) {
+        std::this_thread::sleep_for(std::chrono::milliseconds(50));
+        w.frame();
+    }
+    CHECK(w.document().job.notes.size() == 1);
+    REQUIRE(keeper.settle(20));
+    CHECK(other.load(id)->notes.size() == 1);
+}
+
 TEST_CASE("job keeper: the list of jobs comes again when another bench saves, while it is looked at") {
     const Shop shop;
     RealLoop w(demo);

@@ -64,15 +64,16 @@ bool Workbench::take_over(const model::Job& base, const model::Job& theirs, doub
         d.check = model::air_check(*place);
         d.job = std::move(job);
     };
-    Document before = session_.document;
-    joined(session_.document);
-    if (session_.document == before) return false;
+    // Another job may stand in the session by now: Undo goes back to this one all the same.
     for (auto* steps : {&done_, &undone_}) {
         for (Step& step : *steps) {
             joined(step.before);
             joined(step.after);
         }
     }
+    Document before = session_.document;
+    joined(session_.document);
+    if (session_.document == before) return false;
     document_changed(before, now_s);
     ++revision_;
     return true;
