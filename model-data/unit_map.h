@@ -402,6 +402,12 @@ template <class Thing> [[nodiscard]] const Thing* find(const std::vector<Thing>&
     return nullptr;
 }
 
+/// Where the thing of that id stands in a list; the size of the list where there is none.
+template <class Thing> [[nodiscard]] std::size_t index_of(const std::vector<Thing>& list, std::string_view id) {
+    const Thing* thing = find(list, id);
+    return thing ? static_cast<std::size_t>(thing - list.data()) : list.size();
+}
+
 /// Name to show for a circuit id: its name, or the id where the map gives none.
 [[nodiscard]] std::string circuit_name(const UnitMap& map, std::string_view id);
 /// The letters printed on a circuit: its tag, or made from its name.

@@ -6,10 +6,6 @@
 
 namespace ringland::diagnosis::airflow {
 
-namespace {
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-} // namespace
-
 FillEquations::FillEquations(const FlowNetwork& network, const std::vector<double>& volume_m3,
                              const std::vector<FillPiston>& pistons, double exponent)
     : rt_(network.factors().rt), ambient_pa_(network.air().ambient_pa), exponent_(exponent),

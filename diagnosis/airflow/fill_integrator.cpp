@@ -16,8 +16,6 @@ namespace ringland::diagnosis::airflow {
 
 namespace {
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 /// Beyond a contact by more than this share of the way from begin to end, a piston cannot still be in front of it.
 constexpr double contact_slack = 1e-6;
 constexpr long most_steps_between_samples = 50'000;

@@ -9,8 +9,6 @@ namespace ringland::diagnosis::airflow {
 
 namespace {
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 constexpr double pa_per_psi = 6894.757293168361;
 /// Common practice, no source; docs/physics.md has the list.
 constexpr double usual_apply_area_m2 = 70e-4, usual_band_area_m2 = 30e-4, usual_release_share = 0.95;

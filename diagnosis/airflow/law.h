@@ -43,7 +43,9 @@ public:
     /// 80 psi gauge into the open.
     static Law sharp_hole(double area_m2, double incompressible_cd = 0.611);
 
-    /// Hole with a constant discharge coefficient: 1 ideal, 0.97 well rounded, 0.82 short drilled hole.
+    /// Coefficient of a short cylindrical hole: Encyclopaedia Britannica, 11th ed., Hydraulics, §63.
+    static constexpr double drilled_cd = 0.82;
+    /// Hole with a constant discharge coefficient: 1 ideal, 0.97 well rounded, `drilled_cd` short drilled hole.
     static Law round_hole(double area_m2, double cd);
 
     /// ISO 6358: sonic conductance in m³/(s Pa) at the reference of ISO 8778, and critical pressure ratio, 0 <= b < 1.

@@ -8,16 +8,13 @@ namespace ringland::diagnosis::airflow {
 
 namespace {
 
-/// Coefficient of a short drilled hole, as law.h has it.
-constexpr double drilled_cd = 0.82;
-
 /// The two holes of a rig with the air around them.
 class Holes {
 public:
     explicit Holes(const LeakDownRig& rig)
         : factors_(rig.air), supply_pa_(rig.air.ambient_pa + rig.supply_gauge_pa), ambient_pa_(rig.air.ambient_pa),
-          orifice_(
-              Law::round_hole(circle_area(rig.orifice_diameter_m), rig.law == LeakDownLaw::ideal ? 1 : drilled_cd)),
+          orifice_(Law::round_hole(circle_area(rig.orifice_diameter_m),
+                                   rig.law == LeakDownLaw::ideal ? 1 : Law::drilled_cd)),
           ideal_(rig.law == LeakDownLaw::ideal) {}
 
     [[nodiscard]] Law leak(double area_m2) const {

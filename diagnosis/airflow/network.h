@@ -6,6 +6,9 @@
 
 namespace ringland::diagnosis::airflow {
 
+/// Nodes and elements are counted in int; this is where one stands in a vector.
+[[nodiscard]] constexpr std::size_t at(int index) { return static_cast<std::size_t>(index); }
+
 struct AirMedium {
     using Fluid = Air;
     using Factors = AirFactors;

@@ -19,7 +19,6 @@ constexpr double usual_ring_diameter_m = 45e-3, usual_ring_thickness_m = 2.2e-3;
 constexpr double film_of_side_clearance = 0.04; ///< of a dry ring that lies on its groove wall
 constexpr double contact_of_thickness = 0.6;    ///< of the ring's radial thickness lies on the groove wall
 constexpr double gap_cd = 0.7;                  ///< short channel with sharp ends
-constexpr double drilled_cd = 0.82; ///< short cylindrical hole, Encyclopaedia Britannica, 11th ed., Hydraulics, §63
 
 constexpr double bushing_diameter_m = 30e-3, bushing_clearance_m = 0.025e-3, bushing_length_m = 15e-3;
 
@@ -140,7 +139,7 @@ Law defect_law(bool one_way, double hole_diameter_m) {
 Law design_law(const model::DesignFlow& flow) {
     using model::DesignFlowKind;
     const auto drilled = [&](double usual_m) {
-        return Law::round_hole(circle_area(metres(flow.hole, usual_m)), drilled_cd);
+        return Law::round_hole(circle_area(metres(flow.hole, usual_m)), Law::drilled_cd);
     };
     const bool into_case = flow.to == model::sump_id;
     switch (flow.kind) {

@@ -20,8 +20,6 @@ constexpr double usual_volume_m3 = 30e-6;
 /// 1 dm³/(s bar) in m³/(s Pa).
 constexpr double si_per_conductance = 1e-8;
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 /// A port's way into its circuit: all passages of the map that begin there, side by side.
 struct Way {
     double conductance = 0, bore_m = 0, volume_m3 = 0;
@@ -47,12 +45,6 @@ Way way_of(const model::UnitMap& map, const model::Port& port, const Air& air) {
         add(own == map.passages.end() ? nullptr : &*own);
     }
     return way;
-}
-
-int index_of(const std::vector<model::Circuit>& circuits, const std::string& id) {
-    const auto found = std::find_if(circuits.begin(), circuits.end(), [&](const auto& c) { return c.id == id; });
-    assert(found != circuits.end());
-    return static_cast<int>(found - circuits.begin());
 }
 
 } // namespace
@@ -81,7 +73,7 @@ UnitAir::UnitAir(const model::UnitMap& map, const model::AirBench& bench,
         circuit_node_.push_back(network_.add_node(circuit.id));
         volume_.push_back(circuit.volume && circuit.volume->si() > 0 ? circuit.volume->si() : usual_volume_m3);
     }
-    const auto node_of = [&](const std::string& id) { return circuit_node_[at(index_of(map.circuits, id))]; };
+    const auto node_of = [&](const std::string& id) { return circuit_node_[index_of(map.circuits, id)]; };
 
     for (const auto& port : map.ports) {
         const Way way = way_of(map, port, air);

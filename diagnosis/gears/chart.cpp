@@ -10,12 +10,6 @@ bool names(const std::vector<std::string>& list, const std::string& id) {
     return std::find(list.begin(), list.end(), id) != list.end();
 }
 
-std::size_t index_of(const model::UnitMap& map, const std::string& circuit) {
-    return static_cast<std::size_t>(
-        std::find_if(map.circuits.begin(), map.circuits.end(), [&](const auto& c) { return c.id == circuit; }) -
-        map.circuits.begin());
-}
-
 } // namespace
 
 Chart::Chart(const model::UnitMap& map) {
@@ -36,14 +30,14 @@ Chart::Chart(const model::UnitMap& map) {
             const auto& element = map.elements[e];
             const bool on = names(range.on, element.id);
             elements[e] = on || element.kind == model::ElementKind::one_way_clutch;
-            const auto fed = [&](const std::string& id) { return circuits[index_of(map, id)]; };
+            const auto fed = [&](const std::string& id) { return circuits[index_of(map.circuits, id)]; };
             if (!on || std::any_of(element.applied_by.begin(), element.applied_by.end(), fed)) continue;
             for (const auto& id : element.applied_by)
-                circuits[index_of(map, id)] = true;
+                circuits[index_of(map.circuits, id)] = true;
         }
         for (std::size_t e = 0; e < map.elements.size(); ++e) {
             for (const auto& id : map.elements[e].released_by)
-                elements[e] = elements[e] && !circuits[index_of(map, id)];
+                elements[e] = elements[e] && !circuits[index_of(map.circuits, id)];
         }
         on_.push_back(std::move(circuits));
         elements_.push_back(std::move(elements));
@@ -75,7 +69,7 @@ std::vector<std::size_t> Chart::masked(std::array<std::size_t, 2> circuits) cons
 }
 
 std::array<std::size_t, 2> circuits_of(const model::UnitMap& map, const model::Seal& seal) {
-    return {index_of(map, seal.between[0]), index_of(map, seal.between[1])};
+    return {index_of(map.circuits, seal.between[0]), index_of(map.circuits, seal.between[1])};
 }
 
 } // namespace ringland::diagnosis::gears

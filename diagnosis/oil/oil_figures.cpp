@@ -24,7 +24,7 @@ constexpr double usual_cold_c = 20, usual_hot_c = 90;
 constexpr double usual_line_pa = 7e5;
 constexpr double usual_pump_m3 = 22e-6, usual_pump_share = 0.75, usual_idle_rpm = 700, usual_driving_rpm = 2000;
 constexpr double usual_feed_m = 2.5e-3, usual_line_feed_m = 8e-3, usual_lube_feed_m = 1.6e-3, usual_exhaust_m = 3e-3;
-constexpr double usual_bore_m = 6e-3, usual_length_m = 0.2, losses = 2.5; ///< entry and two bends, as for air
+constexpr double usual_bore_m = 6e-3, usual_length_m = 0.2, usual_losses = 2.5; ///< entry and two bends, as for air
 
 /// Names of things that share an assumption, so that one line tells of all of them.
 class Sharers {
@@ -43,18 +43,11 @@ private:
 
 std::string name_of(const model::Element& element) { return element.name.empty() ? element.id : element.name; }
 
-std::size_t index_of(const model::UnitMap& map, const std::string& circuit) {
-    const auto found =
-        std::find_if(map.circuits.begin(), map.circuits.end(), [&](const auto& c) { return c.id == circuit; });
-    assert(found != map.circuits.end());
-    return static_cast<std::size_t>(found - map.circuits.begin());
-}
-
 std::vector<std::size_t> indices_of(const model::UnitMap& map, const std::vector<std::string>& circuits) {
     std::vector<std::size_t> list;
     list.reserve(circuits.size());
     for (const std::string& id : circuits)
-        list.push_back(index_of(map, id));
+        list.push_back(index_of(map.circuits, id));
     return list;
 }
 
@@ -101,10 +94,10 @@ std::vector<OilLaw> ways_of(const model::UnitMap& map, const model::Circuit& cir
         if (passage.circuit != circuit.id) continue;
         told = told && passage.bore && passage.length;
         ways.push_back(OilLaw::passage(passage.bore ? passage.bore->si() : usual_bore_m,
-                                       passage.length ? passage.length->si() : usual_length_m, losses));
+                                       passage.length ? passage.length->si() : usual_length_m, usual_losses));
     }
     if (ways.empty() || !told) ours.add(model::circuit_name(map, circuit.id));
-    if (ways.empty()) ways.push_back(OilLaw::passage(usual_bore_m, usual_length_m, losses));
+    if (ways.empty()) ways.push_back(OilLaw::passage(usual_bore_m, usual_length_m, usual_losses));
     return ways;
 }
 

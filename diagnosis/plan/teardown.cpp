@@ -19,11 +19,6 @@ using Ways = std::vector<std::vector<std::size_t>>;
 /// Beyond so many combinations of ways the nearest way of each seal is taken, one seal after the other.
 constexpr double most_combinations = 20000;
 
-std::size_t index_of(const model::UnitMap& map, const std::string& part) {
-    const auto found = std::find_if(map.parts.begin(), map.parts.end(), [&](const auto& p) { return p.id == part; });
-    return static_cast<std::size_t>(found - map.parts.begin());
-}
-
 double cost(const model::Part& part) { return part.minutes.value_or(suspects::untimed_minutes); }
 
 /// The ways to a seal. The case is what everything is taken out of, so it is no step of any of them.
@@ -150,7 +145,7 @@ private:
         if (part >= off_.size() || off_[part] || map_.parts[part].kind == model::PartKind::case_) return;
         off_[part] = true;
         for (const auto& before : map_.parts[part].after)
-            take_off(index_of(map_, before));
+            take_off(index_of(map_.parts, before));
         steps_.push_back(part);
     }
 
@@ -187,7 +182,7 @@ private:
         const auto& seal = map_.seals[s];
         const std::size_t never = plan_.steps.size();
         const auto step_of = [&](const std::string& part) {
-            const std::size_t p = index_of(map_, part);
+            const std::size_t p = index_of(map_.parts, part);
             return p < moved.size() ? moved[p] : never;
         };
         if (const auto* stack = model::find(map_.stacks, seal.stack); stack && seal.kind != SealKind::wall) {
@@ -264,7 +259,7 @@ std::vector<std::size_t> moved_at(const model::UnitMap& map, const std::vector<S
         std::size_t carrier = p;
         for (std::size_t hops = 0; hops < map.parts.size() && carrier < map.parts.size(); ++hops) {
             moved[p] = std::min(moved[p], own[carrier]);
-            carrier = map.parts[carrier].on.empty() ? map.parts.size() : index_of(map, map.parts[carrier].on);
+            carrier = map.parts[carrier].on.empty() ? map.parts.size() : index_of(map.parts, map.parts[carrier].on);
         }
     }
     return moved;

@@ -15,11 +15,6 @@ using model::PartKind;
 using model::Seal;
 using model::SealKind;
 
-std::size_t index_of(const model::UnitMap& map, const std::string& part) {
-    const auto found = std::find_if(map.parts.begin(), map.parts.end(), [&](const auto& p) { return p.id == part; });
-    return static_cast<std::size_t>(found - map.parts.begin());
-}
-
 // What to mind when a seal is fitted: common practice, no source, all of it. The maker's information decides.
 
 std::string ring_words(const Seal& seal, const model::Translator& tr) {
@@ -138,7 +133,7 @@ public:
         }
         if (const auto* stack = model::find(map_.stacks, clearance.of))
             return std::min(moved(stack->on), moved(stack->bore));
-        const std::size_t part = index_of(map_, clearance.of);
+        const std::size_t part = index_of(map_.parts, clearance.of);
         if (part == map_.parts.size()) return never_;
         if (clearance.kind == ClearanceKind::end_play) return loosened(part);
         if (clearance.kind == ClearanceKind::flatness && map_.parts[part].kind == PartKind::case_) return first_cover();
@@ -147,11 +142,11 @@ public:
 
 private:
     [[nodiscard]] std::size_t own(const std::string& part) const {
-        const std::size_t p = index_of(map_, part);
+        const std::size_t p = index_of(map_.parts, part);
         return p < own_.size() ? own_[p] : never_;
     }
     [[nodiscard]] std::size_t moved(const std::string& part) const {
-        const std::size_t p = index_of(map_, part);
+        const std::size_t p = index_of(map_.parts, part);
         return p < moved_.size() ? moved_[p] : never_;
     }
     /// End play goes as soon as one of the parts that hold the shaft in is off, those on the face of the case aside.
@@ -165,7 +160,7 @@ private:
             if (!on_the_face(part.kind)) first = std::min(first, own_[open.back()]);
             open.pop_back();
             for (const auto& before : part.after) {
-                const std::size_t p = index_of(map_, before);
+                const std::size_t p = index_of(map_.parts, before);
                 if (p >= seen.size() || seen[p]) continue;
                 seen[p] = true;
                 open.push_back(p);

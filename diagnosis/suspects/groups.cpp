@@ -1,7 +1,6 @@
 #include "groups.h"
 
 #include <algorithm>
-#include <optional>
 #include <set>
 
 #include <fmt/format.h>
@@ -13,16 +12,11 @@ namespace ringland::diagnosis::suspects {
 
 namespace {
 
-std::optional<std::size_t> index_of(const model::UnitMap& map, const std::string& part) {
-    const auto found = std::find_if(map.parts.begin(), map.parts.end(), [&](const auto& p) { return p.id == part; });
-    if (found == map.parts.end()) return {};
-    return static_cast<std::size_t>(found - map.parts.begin());
-}
-
 void take_off(const model::UnitMap& map, std::size_t part, std::set<std::size_t>& off) {
     if (!off.insert(part).second) return;
     for (const auto& before : map.parts[part].after) {
-        if (const auto index = index_of(map, before)) take_off(map, *index, off);
+        const std::size_t index = index_of(map.parts, before);
+        if (index < map.parts.size()) take_off(map, index, off);
     }
 }
 
@@ -51,7 +45,8 @@ std::vector<std::vector<std::size_t>> ways_to(const model::UnitMap& map, const m
     if (ways.empty()) {
         std::string at = seal.at;
         if (const auto* stack = model::find(map.stacks, seal.stack); at.empty() && stack) at = stack->on;
-        if (const auto part = index_of(map, at)) add(*part);
+        const std::size_t part = index_of(map.parts, at);
+        if (part < map.parts.size()) add(part);
     }
     std::stable_sort(ways.begin(), ways.end(), [&](const auto& a, const auto& b) {
         const double minutes_a = minutes_of(map, a), minutes_b = minutes_of(map, b);

@@ -20,7 +20,7 @@ namespace {
 using Kind = NextStep::Kind;
 using model::Mechanism;
 
-constexpr std::size_t joint_ports = 4, words = 4;
+constexpr std::size_t joint_ports = 4, word_count = 4;
 constexpr std::size_t gauge_bins = 10, beside_gauge = 2;
 
 /// One state of the posterior with its mechanism; what it means for the hands stands in Candidates.
@@ -178,10 +178,10 @@ private:
         };
         const auto healthy = chances(sound);
         Outlook all;
-        all.outcomes = words;
-        all.chance.reserve(states_.size() * words);
+        all.outcomes = word_count;
+        all.chance.reserve(states_.size() * word_count);
         // Most faults change nothing at most ports, and mechanisms share what a fault of one size shows.
-        std::vector<std::array<double, words>> known(tables_.faults().size() * size_count);
+        std::vector<std::array<double, word_count>> known(tables_.faults().size() * size_count);
         std::vector<char> is_known(known.size(), 0);
         const auto shown = [&](const State& s) {
             if (idle(table, s)) return healthy;
@@ -194,7 +194,7 @@ private:
             return known[place];
         };
         for (const Hypothesis& h : states_) {
-            std::array<double, words> own = healthy;
+            std::array<double, word_count> own = healthy;
             switch (turned_by(change, h)) {
             case Turned::heals:
                 break;
@@ -203,7 +203,7 @@ private:
                     chance *= redrawn_tight;
                 for (std::size_t i = 0; i < size_count; ++i) {
                     const auto one = chances(flow(tables_.single(table, static_cast<std::size_t>(h.state.first), i)));
-                    for (std::size_t k = 0; k < words; ++k)
+                    for (std::size_t k = 0; k < word_count; ++k)
                         own[k] += (1 - redrawn_tight) * weigher_.size_chance()[i] * one[k];
                 }
                 break;

@@ -12,21 +12,17 @@
 #include "../../diagnosis/airflow/filling.h"
 #include "../../model-data/map_io.h"
 #include "nearly.h"
+#include "place.h"
 
 using namespace ringland::diagnosis::airflow;
 using namespace ringland;
 using ringland::tests::nearly;
+using ringland::tests::place_of;
 
 namespace {
 
-template <class Thing> int index_of(const std::vector<Thing>& list, const std::string& id) {
-    const auto found = std::find_if(list.begin(), list.end(), [&](const Thing& thing) { return thing.id == id; });
-    REQUIRE(found != list.end());
-    return static_cast<int>(found - list.begin());
-}
-
 template <class Thing> std::size_t index(const std::vector<Thing>& list, const std::string& id) {
-    return static_cast<std::size_t>(index_of(list, id));
+    return static_cast<std::size_t>(place_of(list, id));
 }
 
 /// The demo unit with 35 psi, the figure of its map.
@@ -38,7 +34,7 @@ struct Larch {
         return *result.map;
     }
     FillTrace blow(const std::string& port, const FillCase& fill_case) {
-        unit.blow_into(index_of(map.ports, port), map.unit.air_pressure->si());
+        unit.blow_into(place_of(map.ports, port), map.unit.air_pressure->si());
         FillTrace trace = fill(map, unit, fill_case);
         CHECK(trace.trouble == "");
         REQUIRE(trace.completed);
@@ -46,7 +42,7 @@ struct Larch {
         return trace;
     }
     [[nodiscard]] PistonTimes times(const FillTrace& trace, const std::string& element) const {
-        const int wanted = index_of(map.elements, element);
+        const int wanted = place_of(map.elements, element);
         const auto found = std::find_if(trace.pistons.begin(), trace.pistons.end(),
                                         [&](const PistonTimes& times) { return times.element == wanted; });
         REQUIRE(found != trace.pistons.end());
@@ -94,7 +90,7 @@ TEST_CASE("filling: a healthy clutch of the demo unit holds one to two seconds a
     const PistonTimes bled = larch.times(larch.blow("P3", fill_case), "low-clutch");
     REQUIRE(bled.let_go_s.has_value());
     CHECK(*bled.let_go_s - fill_case.trigger_s < 1);
-    larch.unit.network().set_law(larch.unit.design_element(index_of(larch.map.by_design, "low-bleed")), Law::closed());
+    larch.unit.network().set_law(larch.unit.design_element(place_of(larch.map.by_design, "low-bleed")), Law::closed());
     const PistonTimes sound = larch.times(larch.blow("P3", fill_case), "low-clutch");
     REQUIRE(sound.let_go_s.has_value());
     CHECK(*sound.let_go_s - fill_case.trigger_s > 1);
@@ -107,18 +103,18 @@ TEST_CASE("filling: a blocked neighbour applies late past a sound ring and at on
     Larch larch;
     FillCase fill_case;
     fill_case.trigger_s = fill_case.end_s = 6;
-    larch.unit.set_port(index_of(larch.map.ports, "P4"), PortState::plugged);
+    larch.unit.set_port(place_of(larch.map.ports, "P4"), PortState::plugged);
     const PistonTimes sound = larch.times(larch.blow("P3", fill_case), "coast-clutch");
     REQUIRE(sound.applied_s.has_value());
     CHECK(*sound.applied_s > 1);
     CHECK(*sound.applied_s < 3);
-    larch.unit.set_defect(index_of(larch.map.seals, "R3"), 3e-3);
+    larch.unit.set_defect(place_of(larch.map.seals, "R3"), 3e-3);
     const PistonTimes holed = larch.times(larch.blow("P3", fill_case), "coast-clutch");
     REQUIRE(holed.applied_s.has_value());
     CHECK(*holed.applied_s < 0.3);
     // With the port of the neighbour open, it does not apply past the sound ring at all.
     larch.unit.clear_defects();
-    larch.unit.set_port(index_of(larch.map.ports, "P4"), PortState::open);
+    larch.unit.set_port(place_of(larch.map.ports, "P4"), PortState::open);
     CHECK(!larch.times(larch.blow("P3", fill_case), "coast-clutch").moves_s.has_value());
 }
 
@@ -152,7 +148,7 @@ TEST_CASE("filling: each piston of the demo unit stands where its circuits and i
         }
     }
     CHECK(moving > 200);
-    larch.unit.set_port(index_of(larch.map.ports, "P11"), PortState::plugged);
+    larch.unit.set_port(place_of(larch.map.ports, "P11"), PortState::plugged);
     const FillTrace squeezed = larch.blow("P9", fill_case);
     const auto& release = squeezed.circuit_gauge_pa[index(larch.map.circuits, "second-release")];
     CHECK(*std::max_element(release.begin(), release.end()) > 0.2e5); // its port closed, the servo squeezes it

@@ -19,8 +19,6 @@ using ringland::tests::RandomMap;
 namespace {
 
 constexpr double psi = 6894.757293168361;
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 FillPiston clutch(int node, double area_m2, double stroke_m, double begins_pa, double ends_pa) {
     return {{{node, area_m2}}, stroke_m, begins_pa * area_m2, ends_pa * area_m2};
 }

@@ -153,18 +153,18 @@ TEST_CASE("filling: a finer integration changes nothing that a person could see"
         RandomUnit random(seed);
         FillCase fill_case;
         fill_case.trigger_s = random.dice.figure(0, 4);
-        const FillTrace usual = fill(random.map, random.unit, fill_case);
+        const FillTrace plain = fill(random.map, random.unit, fill_case);
         fill_case.relative_tolerance = 1e-11;
         const FillTrace fine = fill(random.map, random.unit, fill_case);
-        REQUIRE(usual.completed);
+        REQUIRE(plain.completed);
         REQUIRE(fine.completed);
         CHECK(fine.mass_error < 1e-8);
         const double scale = random.unit.network().air().ambient_pa + random.unit.supply_gauge_pa();
-        for (std::size_t c = 0; c < usual.circuit_gauge_pa.size(); ++c) {
-            for (std::size_t k = 0; k < usual.time_s.size(); ++k) {
-                const double off = std::abs(usual.circuit_gauge_pa[c][k] - fine.circuit_gauge_pa[c][k]);
+        for (std::size_t c = 0; c < plain.circuit_gauge_pa.size(); ++c) {
+            for (std::size_t k = 0; k < plain.time_s.size(); ++k) {
+                const double off = std::abs(plain.circuit_gauge_pa[c][k] - fine.circuit_gauge_pa[c][k]);
                 if (!(off < 1e-4 * scale))
-                    FAIL_CHECK(random.map.circuits[c].id << " at " << usual.time_s[k] << " s: " << off);
+                    FAIL_CHECK(random.map.circuits[c].id << " at " << plain.time_s[k] << " s: " << off);
             }
         }
     }

@@ -19,7 +19,7 @@ using ringland::tests::nearly;
 
 namespace {
 
-constexpr double inch_m = 0.0254, foot_m = 0.3048, psi_pa = 6894.757, pound_kg = 0.45359237;
+constexpr double inch_m = 0.0254, foot_m = 0.3048, pound_per_inch2_pa = 6894.757, pound_kg = 0.45359237;
 constexpr double atmosphere_pa = 101325; ///< 14.696 psi
 
 /// A figure as a book printed it: its value, and half a unit of its last digit.
@@ -65,9 +65,9 @@ TEST_CASE("published: choked flow of an ideal hole") {
     const double factor = flow(ideal_hole(1e-4), 8e5, 1e5, 333) * as_with_r_287 * std::sqrt(333.0) / (1e-4 * 8e5);
     CHECK(prints_as(factor, Printed("0.0404184")));
     // Isermann, Combustion Engine Diagnosis, p. 252: the flow function ψ is 0.484 at most, at the ratio 0.53.
-    const double psi = flow(ideal_hole(1e-4), 5e5, 5e5 * 0.53) /
-                       (1e-4 * 5e5 * std::sqrt(2 / (gas_constant_air * normal_temperature_k)));
-    CHECK(prints_as(psi, Printed("0.484")));
+    const double function_psi = flow(ideal_hole(1e-4), 5e5, 5e5 * 0.53) /
+                                (1e-4 * 5e5 * std::sqrt(2 / (gas_constant_air * normal_temperature_k)));
+    CHECK(prints_as(function_psi, Printed("0.484")));
 }
 
 TEST_CASE("published: the critical ratio, 0.5283") {
@@ -116,8 +116,9 @@ TEST_CASE("published: worked examples of books") {
     // Same, Ex 12.3: M 0.52, 40 °F and 60 psi absolute where the nozzle has 0.013 ft²; choked at its end: 2.40 lbm/s.
     const double m = 0.52, t = 1 + 0.2 * m * m;
     const double throat = 0.013 * foot_m * foot_m * m * std::pow(1.2 / t, 3);
-    const double stagnation_pa = 60 * psi_pa * std::pow(t, 3.5), stagnation_k = (40 + 459.67) / 1.8 * t;
-    CHECK(prints_as(flow(ideal_hole(throat), stagnation_pa, 14.7 * psi_pa, stagnation_k) / pound_kg, Printed("2.40")));
+    const double stagnation_pa = 60 * pound_per_inch2_pa * std::pow(t, 3.5), stagnation_k = (40 + 459.67) / 1.8 * t;
+    CHECK(prints_as(flow(ideal_hole(throat), stagnation_pa, 14.7 * pound_per_inch2_pa, stagnation_k) / pound_kg,
+                    Printed("2.40")));
 
     // Same, Ex 12.6: the rounded entry of a tube of 7.16 mm, 101 kPa and 296 K in front, 98.5 kPa in it: 0.0031 kg/s.
     CHECK(prints_as(flow(ideal_hole(circle_area(7.16e-3)), 101e3, 98.5e3, 296), Printed("0.0031")));
@@ -129,7 +130,8 @@ TEST_CASE("published: worked examples of books") {
 
     // Moss: W = 0.5303 A C P1/√T1 in lb/s, in², psi absolute, °R (as quoted for the handbook table below). Its constant
     // is a rounding of the ideal one, 0.53175 (calculated), and 0.27 % less.
-    const double pounds = flow(ideal_hole(inch_m * inch_m), 100 * psi_pa, 14.7 * psi_pa, 530 / 1.8) / pound_kg;
+    const double pounds =
+        flow(ideal_hole(inch_m * inch_m), 100 * pound_per_inch2_pa, 14.7 * pound_per_inch2_pa, 530 / 1.8) / pound_kg;
     CHECK(nearly(pounds * std::sqrt(530.0) / 100, 0.53175, 2e-4));
     CHECK(nearly(pounds, 0.5303 * 100 / std::sqrt(530.0), 0.003));
 }
@@ -159,7 +161,7 @@ TEST_CASE("published: handbook table of air through orifices, coefficient 100 %,
             CAPTURE(diameters_in[k]);
             const Printed printed(row.cfm[k]);
             const double computed = free_cfm(flow(ideal_hole(circle_area(diameters_in[k] * inch_m)),
-                                                  atmosphere_pa + row.psig * psi_pa, atmosphere_pa));
+                                                  atmosphere_pa + row.psig * pound_per_inch2_pa, atmosphere_pa));
             // 1 %, or the rounding of the print where that is more.
             CHECK(std::abs(computed - printed.value) <= std::max(0.01 * printed.value, printed.half));
         }
@@ -182,7 +184,7 @@ TEST_CASE("published: leak table of the energy department, which is 0.97 of the 
             CAPTURE(row.psig);
             CAPTURE(diameters_in[k]);
             const double computed = free_cfm(flow(Law::round_hole(circle_area(diameters_in[k] * inch_m), 0.97),
-                                                  atmosphere_pa + row.psig * psi_pa, atmosphere_pa));
+                                                  atmosphere_pa + row.psig * pound_per_inch2_pa, atmosphere_pa));
             // The two smallest holes are printed with two digits and scatter by more than their rounding.
             CHECK(nearly(row.cfm[k], computed, k < 2 ? 0.035 : 0.01));
         }
@@ -262,9 +264,10 @@ TEST_CASE("published: two equal ISO 6358 parts in series, the second choked") {
         CHECK(nearly(series.flow_kgps / flow(part, 6e5, 1.0), row.share, 0.000005 / row.share));
     }
     // The same for two equal ideal holes: 0.80746 (calculated from the isentropic formulas; 77.916 psi gauge of 100).
-    const Series holes = in_series({ideal_hole(1e-6), ideal_hole(1e-6)}, atmosphere_pa + 100 * psi_pa, atmosphere_pa);
-    CHECK(nearly(holes.first_middle_pa / (atmosphere_pa + 100 * psi_pa), 0.80746, 5e-6 / 0.8));
-    CHECK(nearly((holes.first_middle_pa - atmosphere_pa) / psi_pa, 77.916, 0.0005 / 77.9));
+    const Series holes =
+        in_series({ideal_hole(1e-6), ideal_hole(1e-6)}, atmosphere_pa + 100 * pound_per_inch2_pa, atmosphere_pa);
+    CHECK(nearly(holes.first_middle_pa / (atmosphere_pa + 100 * pound_per_inch2_pa), 0.80746, 5e-6 / 0.8));
+    CHECK(nearly((holes.first_middle_pa - atmosphere_pa) / pound_per_inch2_pa, 77.916, 0.0005 / 77.9));
 }
 
 TEST_CASE("published: the square law of series conductances") {
@@ -358,7 +361,7 @@ TEST_CASE("published: pressure at altitude") {
 TEST_CASE("published: laminar slot") {
     // Calculated from ṁ = w h³ (p1² − p2²)/(24 μ L R T), the isothermal film of lubrication theory: 100 mm × 10 µm
     // × 2.5 mm, 80 psi gauge into one atmosphere, 20 °C: 4.544e-4 kg/s, 23.0 normal litres a minute.
-    const double passed = flow(Law::slot(0.1, 10e-6, 2.5e-3), atmosphere_pa + 80 * psi_pa, atmosphere_pa);
+    const double passed = flow(Law::slot(0.1, 10e-6, 2.5e-3), atmosphere_pa + 80 * pound_per_inch2_pa, atmosphere_pa);
     CHECK(prints_as(passed * 1e4, Printed("4.544")));
     CHECK(prints_as(normal_lpm(passed), Printed("23.0")));
 }

@@ -11,22 +11,18 @@
 
 #include "complaints.h"
 #include "nearly.h"
+#include "place.h"
 #include "random_case.h"
 
 using namespace ringland::diagnosis::airflow;
 using ringland::tests::Complaints;
 using ringland::tests::nearly;
+using ringland::tests::place_of;
 using ringland::tests::RandomMap;
 
 namespace {
 
 constexpr double psi_pa = 6894.757;
-
-template <class Thing> int index_of(const std::vector<Thing>& list, std::string_view id) {
-    const auto found = std::find_if(list.begin(), list.end(), [&](const Thing& thing) { return thing.id == id; });
-    REQUIRE(found != list.end());
-    return static_cast<int>(found - list.begin());
-}
 
 ringland::model::UnitMap larch_five() {
     auto read = ringland::model::read_map(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml");
@@ -132,8 +128,8 @@ TEST_CASE("unit air: ports, supply, seals and flows by design do what they are s
             // Each circuit in balance by what the unit tells of seals, flows by design and ports.
             std::vector<double> left(map.circuits.size(), 0.0);
             const auto give = [&](const std::string& from, const std::string& to, double kgps) {
-                left[static_cast<std::size_t>(index_of(map.circuits, from))] -= kgps;
-                left[static_cast<std::size_t>(index_of(map.circuits, to))] += kgps;
+                left[static_cast<std::size_t>(place_of(map.circuits, from))] -= kgps;
+                left[static_cast<std::size_t>(place_of(map.circuits, to))] += kgps;
             };
             double moved = unit.supply_flow_kgps();
             for (int s = 0; s < static_cast<int>(map.seals.size()); ++s) {
@@ -145,14 +141,14 @@ TEST_CASE("unit air: ports, supply, seals and flows by design do what they are s
                 const double kgps = unit.design_flow_kgps(f);
                 give(flow.from, flow.to, kgps);
                 if (flow.one_way) demand(kgps >= -1e-30, "a one-way flow by design runs backwards");
-                const double from_pa = unit.circuit_gauge_pa(index_of(map.circuits, flow.from));
-                const double to_pa = unit.circuit_gauge_pa(index_of(map.circuits, flow.to));
+                const double from_pa = unit.circuit_gauge_pa(place_of(map.circuits, flow.from));
+                const double to_pa = unit.circuit_gauge_pa(place_of(map.circuits, flow.to));
                 demand(kgps * (from_pa - to_pa) >= 0 || std::abs(kgps) < 1e-30, "a flow by design runs uphill");
                 if (from_pa - to_pa > 10e3) demand(kgps > 0, "a flow by design is stopped up");
             }
             for (int p = 0; p < static_cast<int>(map.ports.size()); ++p) {
                 const double in = p == into ? unit.supply_flow_kgps() : 0;
-                left[static_cast<std::size_t>(index_of(
+                left[static_cast<std::size_t>(place_of(
                     map.circuits, map.ports[static_cast<std::size_t>(p)].circuit))] += in - unit.port_flow_kgps(p);
             }
             double into_case = 0;
@@ -175,7 +171,7 @@ TEST_CASE("unit air: ports, supply, seals and flows by design do what they are s
                 !seal.faces.empty();
             demand(element.law.is_one_way() == lip, "a defect that works the wrong number of ways");
             const auto gauge_of = [&](const std::string& id) {
-                return unit.circuit_gauge_pa(index_of(map.circuits, id));
+                return unit.circuit_gauge_pa(place_of(map.circuits, id));
             };
             const double kgps = network.flow_kgps(unit.seal_elements(hurt).defect);
             if (lip) {
@@ -221,8 +217,8 @@ TEST_CASE("unit air: what was set and taken back leaves no trace") {
 TEST_CASE("unit air: facts of the demo unit") {
     const auto map = larch_five();
     UnitAir unit(map, {});
-    const int low = index_of(map.ports, "P3"), coast = index_of(map.ports, "P4");
-    const int reverse = index_of(map.ports, "P2"), low_reverse = index_of(map.ports, "P12");
+    const int low = place_of(map.ports, "P3"), coast = place_of(map.ports, "P4");
+    const int reverse = place_of(map.ports, "P2"), low_reverse = place_of(map.ports, "P12");
     const double supply_pa = 35 * psi_pa;
     const auto solve = [&](int into) {
         unit.blow_into(into, supply_pa);
@@ -246,7 +242,7 @@ TEST_CASE("unit air: facts of the demo unit") {
     unit.set_port(coast, PortState::plugged);
     double before = 0;
     for (const double hole_mm : {0.0, 0.3, 1.0, 2.0, 3.0}) {
-        unit.set_defect(index_of(map.seals, "R3"), hole_mm * 1e-3);
+        unit.set_defect(place_of(map.seals, "R3"), hole_mm * 1e-3);
         solve(low);
         CHECK(unit.port_gauge_pa(coast) > before);
         before = unit.port_gauge_pa(coast);

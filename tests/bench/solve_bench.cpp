@@ -25,11 +25,6 @@ model::UnitMap largest_demo() {
     return *std::move(read.map);
 }
 
-template <class Thing> int index_of(const std::vector<Thing>& list, std::string_view id) {
-    return static_cast<int>(std::find_if(list.begin(), list.end(), [&](const Thing& t) { return t.id == id; }) -
-                            list.begin());
-}
-
 /// FNV-1a over figures of eight digits: the same on every machine that computes the same.
 class Hash {
 public:
@@ -67,8 +62,8 @@ void tell(benchmark::State& state, const UnitAir& unit, const Hash& hash, int it
 void warm_solve(benchmark::State& state) {
     const model::UnitMap map = largest_demo();
     UnitAir unit(map, {});
-    const int seal = index_of(map.seals, "R3");
-    unit.blow_into(index_of(map.ports, "P3"), 35 * psi_pa);
+    const int seal = static_cast<int>(index_of(map.seals, "R3"));
+    unit.blow_into(static_cast<int>(index_of(map.ports, "P3")), 35 * psi_pa);
     bool larger = false;
     const auto next = [&] {
         larger = !larger;
@@ -96,8 +91,8 @@ BENCHMARK(warm_solve)->Unit(benchmark::kMicrosecond);
 void cold_solve(benchmark::State& state) {
     const model::UnitMap map = largest_demo();
     UnitAir unit(map, {});
-    unit.set_defect(index_of(map.seals, "R3"), 1e-3);
-    unit.blow_into(index_of(map.ports, "P3"), 35 * psi_pa);
+    unit.set_defect(static_cast<int>(index_of(map.seals, "R3")), 1e-3);
+    unit.blow_into(static_cast<int>(index_of(map.ports, "P3")), 35 * psi_pa);
     bool good = true;
     for (auto _ : state)
         good = unit.solve_cold().converged && good;

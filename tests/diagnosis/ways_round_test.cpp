@@ -17,7 +17,7 @@ using tests::MapMaker;
 
 namespace {
 
-using Names = std::vector<std::string>;
+using Ids = std::vector<std::string>;
 using Sets = std::set<std::set<std::string>>;
 
 bool passes(const model::DesignFlow& flow, const std::string& at, const std::string& next) {
@@ -175,9 +175,9 @@ TEST_CASE("a flow by design shortens a way in its own direction only") {
     maker.flow("ball", "a", "c", true);
     const auto there = diagnosis::divide_circuits(maker.map(), "a", "b").ways_round;
     REQUIRE(there.size() == 1);
-    CHECK(there[0].circuits == Names{"a", "c", "b"});
-    CHECK(there[0].seals == Names{"x"});
-    CHECK(there[0].by_design == Names{"ball"});
+    CHECK(there[0].circuits == Ids{"a", "c", "b"});
+    CHECK(there[0].seals == Ids{"x"});
+    CHECK(there[0].by_design == Ids{"ball"});
     CHECK(diagnosis::divide_circuits(maker.map(), "b", "a").ways_round.empty());
 }
 
@@ -191,15 +191,15 @@ TEST_CASE("a flow by design straight across is told as such and not as a way rou
     const auto answer = diagnosis::divide_circuits(maker.map(), "a", "b");
     CHECK(answer.by_design.size() == 2);
     REQUIRE(answer.ways_round.size() == 1);
-    CHECK(answer.ways_round[0].seals == Names{"x", "y"});
+    CHECK(answer.ways_round[0].seals == Ids{"x", "y"});
 }
 
 TEST_CASE("the list is cut off at its limit and says so") {
     const auto full = diagnosis::divide_circuits(fan(8, 8).map(), "a", "b");
     CHECK(full.ways_round.size() == diagnosis::most_ways_round);
     CHECK_FALSE(full.ways_round_cut_off);
-    CHECK(full.ways_round.front().seals == Names{"i0", "o0"});
-    CHECK(full.ways_round.back().seals == Names{"i7", "o7"});
+    CHECK(full.ways_round.front().seals == Ids{"i0", "o0"});
+    CHECK(full.ways_round.back().seals == Ids{"i7", "o7"});
     const auto cut = diagnosis::divide_circuits(fan(8, 9).map(), "a", "b");
     CHECK(cut.ways_round.size() == diagnosis::most_ways_round);
     CHECK(cut.ways_round_cut_off);
@@ -208,11 +208,11 @@ TEST_CASE("the list is cut off at its limit and says so") {
 TEST_CASE("sixty circuits and eight stacks answer at once") {
     Dice dice(5);
     MapMaker maker;
-    Names all;
+    Ids all;
     for (int i = 0; i < 60; ++i)
         all.push_back(maker.circuit("c" + std::to_string(i)));
     for (int s = 0; s < 8; ++s) {
-        Names row;
+        Ids row;
         while (row.size() < 10) {
             const auto& pick = all[dice.under(all.size())];
             if (std::find(row.begin(), row.end(), pick) == row.end()) row.push_back(pick);
@@ -239,7 +239,7 @@ TEST_CASE("sixty circuits and eight stacks answer at once") {
 TEST_CASE("maps made to hurt are answered in bounded time") {
     SUBCASE("a row of fifty thousand circuits") {
         MapMaker maker;
-        Names row;
+        Ids row;
         for (int i = 0; i < 50'000; ++i)
             row.push_back(maker.circuit("c" + std::to_string(i)));
         maker.stack("s", row);
@@ -247,7 +247,7 @@ TEST_CASE("maps made to hurt are answered in bounded time") {
     }
     SUBCASE("doubled seals all along: two to the power of sixty ways") {
         MapMaker maker;
-        Names row;
+        Ids row;
         for (int i = 0; i < 61; ++i)
             row.push_back(maker.circuit("c" + std::to_string(i)));
         maker.stack("s", row);
@@ -257,7 +257,7 @@ TEST_CASE("maps made to hurt are answered in bounded time") {
     }
     SUBCASE("every circuit flows into every other by design") {
         MapMaker maker;
-        Names all;
+        Ids all;
         for (int i = 0; i < 45; ++i)
             all.push_back(maker.circuit("c" + std::to_string(i)));
         for (int i = 0; i < 44; ++i) {

@@ -12,42 +12,19 @@
 #include <unistd.h>
 
 #include "../../model-data/air_bench.h"
+#include "faults_said.h"
 #include "random_map.h"
 
 using namespace ringland::model;
-using ringland::tests::RandomMap;
+using namespace ringland::tests;
 
 namespace {
 
-std::string all_of(const std::vector<Fault>& faults) {
-    std::string text;
-    for (const auto& fault : faults)
-        text += to_string(fault) + "\n";
-    return text;
-}
-
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
-
-struct Case {
-    std::string added; ///< from line 2
-    int line, column;
-    std::string what, right; ///< parts of the two texts
-};
-
 /// Each case makes exactly this one fault.
-void check_each(const std::vector<Case>& cases, Severity severity) {
+void check_each_bench(const std::vector<FaultCase>& cases, Severity severity) {
     for (const auto& expected : cases) {
-        CAPTURE(expected.added);
-        const auto result = read_bench_text("[bench]\n" + expected.added, "b.toml");
-        CAPTURE(all_of(result.faults));
-        REQUIRE(result.faults.size() == 1);
-        const Fault& fault = result.faults[0];
-        CHECK(fault.severity == severity);
-        CHECK(fault.file == "b.toml");
-        CHECK(fault.line == expected.line);
-        CHECK(fault.column == expected.column);
-        CHECK_MESSAGE(holds(fault.what.english(), expected.what), fault.what.english());
-        CHECK_MESSAGE(holds(fault.right.english(), expected.right), fault.right.english());
+        const auto result = read_bench_text("[bench]\n" + expected.text, "b.toml");
+        check_single_fault(result.faults, "b.toml", expected, severity);
         CHECK(result.bench.has_value() == (severity == Severity::warning));
     }
 }
@@ -106,7 +83,7 @@ TEST_CASE("every key of a bench file is read") {
 }
 
 TEST_CASE("a figure that cannot be is an error at its place") {
-    check_each(
+    check_each_bench(
         {
             {"pressure_psi = 0\n", 2, 16, "pressure_psi is 0", "more than 0"},
             {"pressure_psi = 151\n", 2, 16, "pressure_psi is 151", "150 at most"},
@@ -139,7 +116,7 @@ TEST_CASE("a figure that cannot be is an error at its place") {
 }
 
 TEST_CASE("an unknown key is a warning with the nearest one, and the rest is used") {
-    check_each(
+    check_each_bench(
         {
             {"temprature_c = 30\n", 2, 1, "a bench has no key \"temprature_c\"", "temperature_c?"},
             {"pressure = 30\n", 2, 1, "a bench has no key \"pressure\"", "pressure_psi?"},

@@ -7,8 +7,10 @@
 #include <vector>
 
 #include "../../model-data/map_io.h"
+#include "faults_said.h"
 
 using namespace ringland::model;
+using ringland::tests::all_of;
 
 namespace {
 
@@ -23,13 +25,6 @@ std::vector<std::string> blocks(const std::string& page) {
         at = end;
     }
     return found;
-}
-
-std::string all_of(const std::vector<Fault>& faults) {
-    std::string text;
-    for (const auto& fault : faults)
-        text += to_string(fault) + "\n";
-    return text;
 }
 
 } // namespace

@@ -21,16 +21,16 @@ using namespace ringland::model;
 using nlohmann::json;
 
 /// A folder that goes with the test.
-struct Folder {
+struct OwnFolder {
     std::filesystem::path path;
-    Folder() {
+    OwnFolder() {
         std::string made = (std::filesystem::temp_directory_path() / "ringland-gltf-XXXXXX").string();
         REQUIRE(mkdtemp(made.data()) != nullptr);
         path = made;
     }
-    ~Folder() { std::filesystem::remove_all(path); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
+    ~OwnFolder() { std::filesystem::remove_all(path); }
+    OwnFolder(const OwnFolder&) = delete;
+    OwnFolder& operator=(const OwnFolder&) = delete;
 };
 
 /// A ring of square section about the x axis: enough of a mesh to notice a wrong turn, scale or order.
@@ -125,7 +125,7 @@ struct Read {
 };
 
 Read read_bytes(const std::string& bytes) {
-    const Folder folder;
+    const OwnFolder folder;
     const auto file = folder.path / "test.glb";
     std::ofstream(file, std::ios::binary) << bytes;
     Read read;
@@ -153,7 +153,7 @@ void check_refused_with(const std::string& pointer, const json& value, const std
 } // namespace
 
 TEST_CASE("shapes written as glb come back with the same triangles") {
-    const Folder folder;
+    const OwnFolder folder;
     UnitMap map;
     map.unit.name = "Test unit";
     std::vector<Shape> shapes{ring("R1 ring", 120.25, 23.5F, 48), ring("case", 5, 115, 64)};
@@ -179,7 +179,7 @@ TEST_CASE("shapes written as glb come back with the same triangles") {
 }
 
 TEST_CASE("a written glb is in metres with y up") {
-    const Folder folder;
+    const OwnFolder folder;
     Shape shape;
     shape.name = "corner";
     shape.mesh.positions = {{1000, 0, 0}, {0, 2000, 0}, {0, 0, 3000}};
@@ -200,7 +200,7 @@ TEST_CASE("a written glb is in metres with y up") {
 }
 
 TEST_CASE("write_glb says why it cannot write, and leaves nothing behind") {
-    const Folder folder;
+    const OwnFolder folder;
     CHECK(write_glb(folder.path / "no" / "such" / "unit.glb", UnitMap{}, {ring("r", 0, 10, 8)}, plain) != "");
     CHECK(write_glb(folder.path, UnitMap{}, {ring("r", 0, 10, 8)}, plain) != "");
     CHECK(std::filesystem::is_empty(folder.path));
@@ -299,7 +299,7 @@ TEST_CASE("faulty and hostile glb files are refused with a reason") {
 }
 
 TEST_CASE("a missing file and a folder are refused") {
-    const Folder folder;
+    const OwnFolder folder;
     std::vector<Fault> faults;
     CHECK(read_glb_nodes(folder.path / "none.glb", faults).empty());
     CHECK(read_glb_nodes(folder.path, faults).empty());

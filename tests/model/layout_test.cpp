@@ -15,7 +15,7 @@ using namespace ringland::model;
 
 namespace {
 
-UnitMap demo(const std::string& name) {
+UnitMap demo_file(const std::string& name) {
     auto result = read_map(std::string(RINGLAND_SOURCE_DIR "/assets-demo/") + name);
     REQUIRE(result.map.has_value());
     return *result.map;
@@ -106,7 +106,7 @@ void check_layout(const UnitMap& map, const Layout& layout) {
 TEST_CASE("the demo units are laid out without overlap") {
     for (const char* name : {"larch-five.toml", "wren-three.toml", "heron-shift.toml"}) {
         INFO(name);
-        const auto map = demo(name);
+        const auto map = demo_file(name);
         check_layout(map, lay_out(map));
     }
 }
@@ -158,7 +158,7 @@ TEST_CASE("figures of the map win over the automatic ones") {
 }
 
 TEST_CASE("air goes from port through the ring to port in one line") {
-    const auto map = demo("larch-five.toml");
+    const auto map = demo_file("larch-five.toml");
     const auto layout = lay_out(map);
     int ways = 0;
     for (const auto& a : map.ports) {

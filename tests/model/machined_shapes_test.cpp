@@ -20,7 +20,7 @@ using std::numbers::pi;
 
 namespace {
 
-const std::array<std::string, 3> demo_units{"larch-five", "wren-three", "heron-shift"};
+const std::array<std::string, 3> all_demo_units{"larch-five", "wren-three", "heron-shift"};
 
 UnitMap demo_map(const std::string& name) {
     auto result = read_map(RINGLAND_SOURCE_DIR "/assets-demo/" + name + ".toml");
@@ -157,7 +157,7 @@ TEST_CASE("inner corners of castings are round where their edges are long") {
 }
 
 TEST_CASE("the teeth of steel plates stand in the channels of their drum and nowhere in its metal") {
-    for (const auto& name : demo_units) {
+    for (const auto& name : all_demo_units) {
         CAPTURE(name);
         const Drawn unit(demo_map(name));
         int packs = 0;
@@ -189,7 +189,7 @@ TEST_CASE("the teeth of steel plates stand in the channels of their drum and now
 
 TEST_CASE("a band is split, pushed by the servo through a strut and held by a screw from the case") {
     int bands = 0;
-    for (const auto& name : demo_units) {
+    for (const auto& name : all_demo_units) {
         CAPTURE(name);
         const Drawn unit(demo_map(name));
         for (const auto& band : unit.layout.bands) {
@@ -242,7 +242,7 @@ TEST_CASE("a band is split, pushed by the servo through a strut and held by a sc
 }
 
 TEST_CASE("parts of odd sizes are closed solids as well") {
-    for (const auto& name : demo_units) {
+    for (const auto& name : all_demo_units) {
         for (const double scale : {0.42, 0.7, 1.9}) {
             CAPTURE(name);
             CAPTURE(scale);

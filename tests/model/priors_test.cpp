@@ -12,44 +12,21 @@
 #include <fmt/format.h>
 
 #include "../../model-data/priors.h"
+#include "faults_said.h"
 #include "random_map.h"
 
 using namespace ringland::model;
-using ringland::tests::RandomMap;
+using namespace ringland::tests;
 
 namespace {
 
-std::string all_of(const std::vector<Fault>& faults) {
-    std::string text;
-    for (const auto& fault : faults)
-        text += to_string(fault) + "\n";
-    return text;
-}
-
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
-
 const KindPrior& of(const Priors& priors, SealKind kind) { return priors.kind[static_cast<std::size_t>(kind)]; }
 
-struct Case {
-    std::string text;
-    int line, column;
-    std::string what, right; ///< parts of the two texts
-};
-
 /// Each case makes exactly this one fault.
-void check_each(const std::vector<Case>& cases, Severity severity) {
+void check_each_priors(const std::vector<FaultCase>& cases, Severity severity) {
     for (const auto& expected : cases) {
-        CAPTURE(expected.text);
         const auto result = read_priors_text(expected.text, "p.toml");
-        CAPTURE(all_of(result.faults));
-        REQUIRE(result.faults.size() == 1);
-        const Fault& fault = result.faults[0];
-        CHECK(fault.severity == severity);
-        CHECK(fault.file == "p.toml");
-        CHECK(fault.line == expected.line);
-        CHECK(fault.column == expected.column);
-        CHECK_MESSAGE(holds(fault.what.english(), expected.what), fault.what.english());
-        CHECK_MESSAGE(holds(fault.right.english(), expected.right), fault.right.english());
+        check_single_fault(result.faults, "p.toml", expected, severity);
         CHECK(result.priors.has_value() == (severity == Severity::warning));
     }
 }
@@ -136,7 +113,7 @@ TEST_CASE("shares that were rounded are made to add up to 1") {
 }
 
 TEST_CASE("a figure that cannot be is an error at its place") {
-    std::vector<Case> cases{
+    std::vector<FaultCase> cases{
         {"[kind.ring]\nhole = 0.5\njoint = 0.3\n", 1, 1, "the shares of ring add up to 0.8", "1: hole, one-way-lip"},
         {"[kind.lip]\nhole = 1\none-way-lip = 0.4\n", 1, 1, "the shares of lip add up to 1.4", "together"},
         {"[kind.lip]\nhole = 0.985\n", 1, 1, "add up to 0.985", "1:"},
@@ -184,11 +161,11 @@ TEST_CASE("a figure that cannot be is an error at its place") {
         cases.push_back(
             {"[priors]\n" + key + " = 1001\n", 2, static_cast<int>(key.size()) + 4, key + " is 1001", "1000 at most"});
     }
-    check_each(cases, Severity::error);
+    check_each_priors(cases, Severity::error);
 }
 
 TEST_CASE("an unknown key, kind or table is a warning with the nearest one") {
-    check_each(
+    check_each_priors(
         {
             {"[priors]\nplate-fail = 0.1\n", 2, 1, "a [priors] has no key \"plate-fail\"", "plate-fails?"},
             {"[priors]\nzzzz = 0.1\n", 2, 1, "has no key \"zzzz\"", "list of priors"},

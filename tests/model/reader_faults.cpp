@@ -7,75 +7,54 @@
 #include <fmt/format.h>
 
 #include "../../model-data/map_io.h"
+#include "faults_said.h"
 
 using namespace ringland::model;
+using namespace ringland::tests;
 
 namespace {
 
 /// A good map of fifteen lines; what a case adds begins in line 16.
-const std::string good = "[unit]\n"                                    // 1
-                         "name = \"Bench three\"\n"                    // 2
-                         "[[stack]]\n"                                 // 3
-                         "id = \"input\"\n"                            // 4
-                         "row = \"pump end | Low | Top | drum end\"\n" // 5
-                         "[[port]]\n"                                  // 6
-                         "circuit = \"Low\"\n"                         // 7
-                         "[[port]]\n"                                  // 8
-                         "circuit = \"Top\"\n"                         // 9
-                         "[[part]]\n"                                  // 10
-                         "id = \"drum\"\n"                             // 11
-                         "kind = \"drum\"\n"                           // 12
-                         "[[part]]\n"                                  // 13
-                         "id = \"pump\"\n"                             // 14
-                         "kind = \"pump\"\n";                          // 15
-
-std::string all_of(const std::vector<Fault>& faults) {
-    std::string text;
-    for (const auto& fault : faults)
-        text += to_string(fault) + "\n";
-    return text;
-}
-
-struct Case {
-    std::string added;
-    int line, column;
-    std::string what, right; ///< parts of the two texts
-};
-
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+const std::string good_map = "[unit]\n"                                    // 1
+                             "name = \"Bench three\"\n"                    // 2
+                             "[[stack]]\n"                                 // 3
+                             "id = \"input\"\n"                            // 4
+                             "row = \"pump end | Low | Top | drum end\"\n" // 5
+                             "[[port]]\n"                                  // 6
+                             "circuit = \"Low\"\n"                         // 7
+                             "[[port]]\n"                                  // 8
+                             "circuit = \"Top\"\n"                         // 9
+                             "[[part]]\n"                                  // 10
+                             "id = \"drum\"\n"                             // 11
+                             "kind = \"drum\"\n"                           // 12
+                             "[[part]]\n"                                  // 13
+                             "id = \"pump\"\n"                             // 14
+                             "kind = \"pump\"\n";                          // 15
 
 /// The text has exactly this one fault.
-void check_single(const std::string& text, const Case& expected, Severity severity) {
+void check_single(const std::string& text, const FaultCase& expected, Severity severity) {
     CAPTURE(text);
     const auto result = read_map_text(text, "m.toml");
-    CAPTURE(all_of(result.faults));
-    REQUIRE(result.faults.size() == 1);
-    const Fault& fault = result.faults[0];
-    CHECK(fault.severity == severity);
-    CHECK(fault.file == "m.toml");
-    CHECK(fault.line == expected.line);
-    CHECK(fault.column == expected.column);
-    CHECK_MESSAGE(holds(fault.what.english(), expected.what), fault.what.english());
-    CHECK_MESSAGE(holds(fault.right.english(), expected.right), fault.right.english());
+    check_single_fault(result.faults, "m.toml", expected, severity);
     CHECK(result.map.has_value() == (severity == Severity::warning));
 }
 
-void check_errors(const std::vector<Case>& cases) {
+void check_errors(const std::vector<FaultCase>& cases) {
     for (const auto& c : cases)
-        check_single(good + c.added, c, Severity::error);
+        check_single(good_map + c.text, c, Severity::error);
 }
 
 } // namespace
 
 TEST_CASE("the good map that the other cases spoil has no fault") {
-    const auto result = read_map_text(good, "m.toml");
+    const auto result = read_map_text(good_map, "m.toml");
     CHECK_MESSAGE(result.faults.empty(), all_of(result.faults));
     REQUIRE(result.map.has_value());
     CHECK(result.map->seals.size() == 3);
 }
 
 TEST_CASE("an unknown key is a warning with the nearest known one") {
-    const std::vector<Case> cases{
+    const std::vector<FaultCase> cases{
         {"[[circuit]]\nid = \"x\"\nno-port = true\ncolor = \"red\"\n", 19, 1, "a circuit has no key \"color\"",
          "colour?"},
         {"[[part]]\nid = \"x\"\nkind = \"case\"\nouter-diameter = 4\n", 19, 1, "no key \"outer-diameter\"",
@@ -87,7 +66,7 @@ TEST_CASE("an unknown key is a warning with the nearest known one") {
          "applied-by?"},
     };
     for (const auto& c : cases)
-        check_single(good + c.added, c, Severity::warning);
+        check_single(good_map + c.text, c, Severity::warning);
 }
 
 TEST_CASE("wrong types and sizes") {
@@ -106,8 +85,8 @@ TEST_CASE("wrong types and sizes") {
         {"[[passage]]\ncircuit = \"Low\"\npoints-mm = [[1, 2, 3]]\n", 18, 13, "one point", "two points"},
         {"[range]\nname = \"1\"\n", 16, 1, "range is a table", "[[range]]"},
     });
-    check_single("unit = 3\n" + good.substr(good.find("[[stack]]")), {"", 1, 8, "unit is a whole number", "[unit]"},
-                 Severity::error);
+    check_single("unit = 3\n" + good_map.substr(good_map.find("[[stack]]")),
+                 {"", 1, 8, "unit is a whole number", "[unit]"}, Severity::error);
 }
 
 TEST_CASE("words, texts, ids and colours") {
@@ -259,11 +238,11 @@ TEST_CASE("parts that need each other in a circle") {
 
 TEST_CASE("a shapes file cannot lie outside of the folder of the map") {
     for (const char* name : {"../x.glb", "a/x.glb", "/etc/x.glb", "..\\\\x.glb", "C:x.glb"}) {
-        std::string text = good;
+        std::string text = good_map;
         text.insert(text.find("[[stack]]"), fmt::format("shapes = \"{}\"\n", name));
         check_single(text, {"", 3, 10, "leaves the folder", "beside the map"}, Severity::error);
     }
-    std::string text = good;
+    std::string text = good_map;
     text.insert(text.find("[[stack]]"), "shapes = \"x.stl\"\n");
     check_single(text, {"", 3, 10, "no .glb file", ".glb"}, Severity::error);
 }
@@ -273,8 +252,9 @@ TEST_CASE("what a map must have") {
                  {"", 1, 1, "no stack", "[[stack]]"}, Severity::error);
     check_single("[unit]\nname = \"x\"\n[[stack]]\nrow = \"a | b | c\"\n", {"", 1, 1, "no port", "[[port]]"},
                  Severity::error);
-    check_single(good.substr(good.find("[[stack]]")), {"", 1, 1, "no [unit]", "[unit] with a name"}, Severity::error);
-    check_single("[unit]\n" + good.substr(good.find("[[stack]]")), {"", 1, 1, "the unit has no name", "name ="},
+    check_single(good_map.substr(good_map.find("[[stack]]")), {"", 1, 1, "no [unit]", "[unit] with a name"},
+                 Severity::error);
+    check_single("[unit]\n" + good_map.substr(good_map.find("[[stack]]")), {"", 1, 1, "the unit has no name", "name ="},
                  Severity::error);
 }
 
@@ -300,7 +280,7 @@ TEST_CASE("several faults are all named at once, in the order of the file") {
 }
 
 TEST_CASE("a fault reads as file, line, column, what is wrong, what would be right") {
-    const auto result = read_map_text(good + "[[port]]\ncircuit = \"Lew\"\n", "bench/three.toml");
+    const auto result = read_map_text(good_map + "[[port]]\ncircuit = \"Lew\"\n", "bench/three.toml");
     REQUIRE(result.faults.size() == 1);
     CHECK(to_string(result.faults[0]) == "bench/three.toml:17:11: circuit: there is no circuit \"Lew\": \"low\"?");
 }
@@ -315,10 +295,10 @@ TEST_CASE("the nearest word") {
 }
 
 TEST_CASE("a letter beyond ASCII outside quotes is named, and inside quotes it is welcome") {
-    check_single(good + "[[circuit]]\nid = \"x\"\nno-port = true\nn\u00f6te = 1\n",
+    check_single(good_map + "[[circuit]]\nid = \"x\"\nno-port = true\nn\u00f6te = 1\n",
                  {"", 19, 2, "beyond ASCII stands outside quotes", "plain ASCII"}, Severity::error);
     const auto named =
-        read_map_text("\xEF\xBB\xBF" + good +
+        read_map_text("\xEF\xBB\xBF" + good_map +
                           "[[circuit]]\nid = \"x\"\nname = \"Tambor de \u00f1and\u00fa\"\nno-port = true # caf\u00e9\n",
                       "m.toml");
     CHECK_MESSAGE(named.faults.empty(), all_of(named.faults));

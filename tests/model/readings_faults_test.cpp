@@ -12,27 +12,12 @@ using namespace ringland::tests;
 
 namespace {
 
-struct Case {
-    std::string added; ///< from line 1
-    int line, column;
-    std::string what, right; ///< parts of the two texts
-};
-
 /// Each case makes exactly this one fault.
-void check_each(const std::vector<Case>& cases, Severity severity) {
+void check_each_readings(const std::vector<FaultCase>& cases, Severity severity) {
     const UnitMap map = small_map();
     for (const auto& expected : cases) {
-        CAPTURE(expected.added);
-        const auto result = read_readings_text(expected.added, "r.toml", map);
-        CAPTURE(all_of(result.faults));
-        REQUIRE(result.faults.size() == 1);
-        const Fault& fault = result.faults[0];
-        CHECK(fault.severity == severity);
-        CHECK(fault.file == "r.toml");
-        CHECK(fault.line == expected.line);
-        CHECK(fault.column == expected.column);
-        CHECK_MESSAGE(holds(fault.what.english(), expected.what), fault.what.english());
-        CHECK_MESSAGE(holds(fault.right.english(), expected.right), fault.right.english());
+        const auto result = read_readings_text(expected.text, "r.toml", map);
+        check_single_fault(result.faults, "r.toml", expected, severity);
         CHECK(result.check.has_value() == (severity == Severity::warning));
     }
 }
@@ -40,7 +25,7 @@ void check_each(const std::vector<Case>& cases, Severity severity) {
 } // namespace
 
 TEST_CASE("what cannot be is an error at its place") {
-    check_each(
+    check_each_readings(
         {
             {"[[reading]]\napplied = \"thud\"\n", 1, 1, "into is not said", "into ="},
             {"[[reading]]\ninto = 3\napplied = \"thud\"\n", 2, 8, "a whole number", "a text in quotes"},
@@ -120,7 +105,7 @@ TEST_CASE("what cannot be is an error at its place") {
 }
 
 TEST_CASE("an unknown key is a warning with the nearest one, a reading that says nothing another") {
-    check_each(
+    check_each_readings(
         {
             {good + "wrod = \"faint\"\n", 6, 1, "a [[reading.seen]] has no key \"wrod\"", "word?"},
             {"[[reading]]\ninto = \"P1\"\npressure = 30\napplied = \"thud\"\n", 3, 1,

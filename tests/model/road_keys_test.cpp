@@ -1,10 +1,11 @@
 // The keys that the answers about the road need: oil, gear sets, members that elements join, spares.
 #include <doctest/doctest.h>
 
+#include "faults_said.h"
 #include "small_readings_map.h"
 
 using namespace ringland::model;
-using ringland::tests::all_of;
+using namespace ringland::tests;
 
 namespace {
 
@@ -14,7 +15,6 @@ const std::string set = "[[gear-set]]\nid = \"front\"\nsun = \"sun\"\ncarrier = 
                         "sun-teeth = 26\nring-teeth = 78\nplanets = \"double\"\n";
 
 std::string faults_of(const std::string& more) { return all_of(read_map_text(begin + more, "t").faults); }
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 } // namespace
 

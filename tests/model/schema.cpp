@@ -134,7 +134,7 @@ Json to_json(const toml::node& node) {
 
 Json document(const std::string& text) { return to_json(toml::parse(text)); }
 
-const std::string good =
+const std::string plain_map =
     "[unit]\nname = \"Bench three\"\n[[stack]]\nid = \"input\"\nrow = \"pump end | Low | Top | drum end\"\n"
     "[[port]]\ncircuit = \"Low\"\n[[port]]\ncircuit = \"Top\"\n";
 
@@ -248,11 +248,11 @@ TEST_CASE("schema and reader accept and refuse the same documents") {
         const bool accepted = is_accepted; // clang++ 14 cannot capture a structured binding
         const auto& text = words;
         CAPTURE(text);
-        CHECK(of_maps.accepts(document(good + text)) == accepted);
-        CHECK(read_map_text(good + text, "t").faults.empty() == accepted);
+        CHECK(of_maps.accepts(document(plain_map + text)) == accepted);
+        CHECK(read_map_text(plain_map + text, "t").faults.empty() == accepted);
     }
     for (const char* shapes : {"x.glb", "x.stl", "../x.glb", "a/x.glb", "C:x.glb"}) {
-        std::string text = good;
+        std::string text = plain_map;
         text.insert(text.find("[[stack]]"), std::string("shapes = \"") + shapes + "\"\n");
         CAPTURE(shapes);
         CHECK(of_maps.accepts(document(text)) == read_map_text(text, "t").faults.empty());

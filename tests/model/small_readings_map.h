@@ -1,4 +1,4 @@
-// A small map for tests of readings files, and faults as text.
+// A small map for tests of readings files.
 #pragma once
 
 #include <doctest/doctest.h>
@@ -8,6 +8,7 @@
 
 #include "../../model-data/map_io.h"
 #include "../../model-data/readings.h"
+#include "faults_said.h"
 
 namespace ringland::tests {
 
@@ -31,15 +32,6 @@ inline UnitMap small_map() {
     REQUIRE_MESSAGE(read.map.has_value(), to_string(read.faults.at(0)));
     return *read.map;
 }
-
-inline std::string all_of(const std::vector<Fault>& faults) {
-    std::string text;
-    for (const auto& fault : faults)
-        text += to_string(fault) + "\n";
-    return text;
-}
-
-inline bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 /// A good reading in one line, for cases about what follows.
 inline const std::string into_p1 = "[[reading]]\ninto = \"P1\"\n";                             // 1, 2

@@ -26,14 +26,14 @@ std::string what_is_wrong(const OilNetwork& network, double supply_pa) {
     if (!report.converged)
         return fmt::format("not converged: {} iterations, mass {}, lost {}, pressure {}", report.iterations,
                            report.mass_residual, report.lost_mass, report.pressure_residual);
-    const double ambient = network.fluid().ambient_pa;
+    const double ambient_pa = network.fluid().ambient_pa;
     std::vector<double> balance(static_cast<std::size_t>(network.node_count()));
     double in = 0;
     for (int n = 0; n < network.node_count(); ++n) {
         const double p = network.pressure_pa(n);
-        if (!(p >= ambient * (1 - 1e-13) && p <= (ambient + supply_pa) * (1 + 1e-13)))
+        if (!(p >= ambient_pa * (1 - 1e-13) && p <= (ambient_pa + supply_pa) * (1 + 1e-13)))
             return fmt::format("{} at {} Pa, outside of what is held", network.node_name(n), p);
-        balance[static_cast<std::size_t>(n)] = OilNetwork::closure_kgps_per_pa * (p - ambient);
+        balance[static_cast<std::size_t>(n)] = OilNetwork::closure_kgps_per_pa * (p - ambient_pa);
     }
     const auto elements = network.elements();
     for (std::size_t k = 0; k < elements.size(); ++k) {

@@ -39,12 +39,6 @@ UnitMap demo(const std::string& name) {
     return *std::move(read.map);
 }
 
-template <class List> std::size_t index_of(const List& list, const std::string& id) {
-    const auto found = std::find_if(list.begin(), list.end(), [&](const auto& thing) { return thing.id == id; });
-    if (found == list.end()) throw std::runtime_error("no " + id);
-    return static_cast<std::size_t>(found - list.begin());
-}
-
 /// Two clutches on one shaft, everything told; passages so wide that they do not count.
 const std::string two_clutches = R"(
 [unit]

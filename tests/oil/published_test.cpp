@@ -14,7 +14,7 @@ using ringland::tests::nearly;
 
 namespace {
 
-constexpr double inch_m = 0.0254, psi_pa = 6894.757;
+constexpr double inch_m = 0.0254, pound_per_inch2_pa = 6894.757;
 
 /// An oil of this density and dynamic viscosity.
 OilFactors liquid(double density, double viscosity_pa_s) {
@@ -51,7 +51,7 @@ TEST_CASE("published: leak past a piston in its bore") {
     // de Nevers, Fluid Mechanics for Chemical Engineers, Ex 6.13: 100 psi, 1 in long, 0.6 cP, 0.25 in stem, gap 0.0001
     // in: 0.2706 in³/h.
     const double leak =
-        flow(OilLaw::annulus(0.25 * inch_m, 0.0001 * inch_m, inch_m), liquid(1000, 0.6e-3), 100 * psi_pa);
+        flow(OilLaw::annulus(0.25 * inch_m, 0.0001 * inch_m, inch_m), liquid(1000, 0.6e-3), 100 * pound_per_inch2_pa);
     CHECK(std::abs(leak / (inch_m * inch_m * inch_m) * 3600 - 0.2706) < 0.0003);
 }
 
@@ -133,20 +133,21 @@ TEST_CASE("published: air tells more than oil loses, and a film far more than a 
     const AirFactors air{ringland::diagnosis::airflow::Air{}};
     const double hole_m = 1e-3, low = 101325;
     const double heard =
-        normal_lpm(Law::sharp_hole(circle_area(hole_m)).through(air, low + 40 * psi_pa, low).flow_kgps);
+        normal_lpm(Law::sharp_hole(circle_area(hole_m)).through(air, low + 40 * pound_per_inch2_pa, low).flow_kgps);
     const OilFactors hot = liquid(806, 806 * 8.4e-6), cold = liquid(847, 847 * 75e-6);
-    const double by_hole = heard / (flow(OilLaw::sharp_hole(circle_area(hole_m)), hot, 150 * psi_pa) * 60e3);
+    const double by_hole =
+        heard / (flow(OilLaw::sharp_hole(circle_area(hole_m)), hot, 150 * pound_per_inch2_pa) * 60e3);
     CHECK(nearly(by_hole, 15 * 0.8 / 0.611, 0.05));
-    const OilLaw film = OilLaw::slot_of(slot_of_hole_m3(hole_m, 40 * psi_pa));
-    CHECK(nearly(heard / (flow(film, hot, 150 * psi_pa) * 60e3), 280, 0.2));
-    CHECK(nearly(heard / (flow(film, cold, 150 * psi_pa) * 60e3), 2000, 0.2));
+    const OilLaw film = OilLaw::slot_of(slot_of_hole_m3(hole_m, 40 * pound_per_inch2_pa));
+    CHECK(nearly(heard / (flow(film, hot, 150 * pound_per_inch2_pa) * 60e3), 280, 0.2));
+    CHECK(nearly(heard / (flow(film, cold, 150 * pound_per_inch2_pa) * 60e3), 2000, 0.2));
 }
 
 TEST_CASE("published: the slot of a hole passes its air") {
     using namespace ringland::diagnosis::airflow;
     const AirFactors air{Air{}};
     for (const double hole_m : {0.1e-3, 1e-3, 4e-3}) {
-        for (const double gauge : {25 * psi_pa, 80 * psi_pa}) {
+        for (const double gauge : {25 * pound_per_inch2_pa, 80 * pound_per_inch2_pa}) {
             const double high = standard_pressure_pa + gauge, low = standard_pressure_pa;
             const double wanted = Law::sharp_hole(circle_area(hole_m)).through(air, high, low).flow_kgps;
             // w h³/L = ṁ 24 µ R T/(p₁² − p₂²), written anew.
@@ -154,5 +155,5 @@ TEST_CASE("published: the slot of a hole passes its air") {
             CHECK(nearly(slot_of_hole_m3(hole_m, gauge), s, 1e-12));
         }
     }
-    CHECK(slot_of_hole_m3(0, 35 * psi_pa) == 0);
+    CHECK(slot_of_hole_m3(0, 35 * pound_per_inch2_pa) == 0);
 }

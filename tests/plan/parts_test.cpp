@@ -12,13 +12,13 @@ using namespace ringland::diagnosis;
 
 namespace {
 
-model::UnitMap larch_five() {
+model::UnitMap larch_map() {
     auto read = model::read_map(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml");
     REQUIRE(read.map);
     return *read.map;
 }
 
-std::size_t seal_at(const model::UnitMap& map, const std::string& id) {
+std::size_t place_of(const model::UnitMap& map, const std::string& id) {
     const auto found = std::find_if(map.seals.begin(), map.seals.end(), [&](const auto& s) { return s.id == id; });
     REQUIRE(found != map.seals.end());
     return static_cast<std::size_t>(found - map.seals.begin());
@@ -41,8 +41,8 @@ model::Stock stock_of(const char* toml) {
 } // namespace
 
 TEST_CASE("parts: the whole ring sets, the gasket once for all its lands, and no number twice") {
-    const model::UnitMap map = larch_five();
-    const plan::PlanAnswer answer = plan::plan(map, {{seal_at(map, "R3")}, {}, {}, 0.1, nullptr});
+    const model::UnitMap map = larch_map();
+    const plan::PlanAnswer answer = plan::plan(map, {{place_of(map, "R3")}, {}, {}, 0.1, nullptr});
     const auto& parts = answer.parts;
     // R1, R2 and R4 are one number; R3 and R5 their own.
     REQUIRE(line(parts, "LF-R-101"));
@@ -80,10 +80,10 @@ TEST_CASE("parts: the whole ring sets, the gasket once for all its lands, and no
 }
 
 TEST_CASE("parts: lips and spares that break get one more, words without a number stand as they are") {
-    model::UnitMap map = larch_five();
+    model::UnitMap map = larch_map();
     map.parts[0].renew.emplace_back("dowel pin");
     map.parts[3].renew.emplace_back("Dowel pin");
-    const plan::PlanAnswer answer = plan::plan(map, {{seal_at(map, "L1"), seal_at(map, "G1")}, {}, {}, 0.1, nullptr});
+    const plan::PlanAnswer answer = plan::plan(map, {{place_of(map, "L1"), place_of(map, "G1")}, {}, {}, 0.1, nullptr});
     REQUIRE(line(answer.parts, "LF-L-501"));
     CHECK(line(answer.parts, "LF-L-501")->extra == 1);
     REQUIRE(line(answer.parts, "LF-N-342"));
@@ -100,8 +100,8 @@ TEST_CASE("parts: lips and spares that break get one more, words without a numbe
 }
 
 TEST_CASE("parts: a wall is ordered as the part that it belongs to") {
-    const model::UnitMap map = larch_five();
-    const plan::PlanAnswer answer = plan::plan(map, {{seal_at(map, "W1"), seal_at(map, "C1")}, {}, {}, 0.1, nullptr});
+    const model::UnitMap map = larch_map();
+    const plan::PlanAnswer answer = plan::plan(map, {{place_of(map, "W1"), place_of(map, "C1")}, {}, {}, 0.1, nullptr});
     std::vector<std::string> names;
     for (const auto& group : answer.parts.kits)
         for (const auto& one : group.lines)
@@ -111,7 +111,7 @@ TEST_CASE("parts: a wall is ordered as the part that it belongs to") {
 }
 
 TEST_CASE("parts: needed, in stock, short by") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = larch_map();
     const model::Stock stock = stock_of(R"(
 [[stock]]
 part-number = "LF-R-101"
@@ -129,7 +129,7 @@ part-number = "LF-K-20"
 count = 1
 place = "wall"
 )");
-    const plan::PlanAnswer answer = plan::plan(map, {{seal_at(map, "R3")}, {}, {}, 0.1, &stock});
+    const plan::PlanAnswer answer = plan::plan(map, {{place_of(map, "R3")}, {}, {}, 0.1, &stock});
     CHECK(answer.parts.stock_known);
     CHECK(line(answer.parts, "LF-R-101")->in_stock == 2);
     CHECK(line(answer.parts, "LF-R-101")->short_by == 1);

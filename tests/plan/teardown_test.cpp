@@ -58,7 +58,7 @@ std::size_t seal_at(const model::UnitMap& map, const std::string& id) {
     return 0;
 }
 
-model::UnitMap larch_five() {
+model::UnitMap teardown_unit() {
     auto read = model::read_map(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml");
     REQUIRE(read.map);
     return *read.map;
@@ -142,7 +142,7 @@ TEST_CASE("plan: with too many ways for all of them, the nearest of each, and it
 }
 
 TEST_CASE("plan: ring R3 of the demo unit") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = teardown_unit();
     const plan::Teardown teardown = plan::tear_down(map, {{seal_at(map, "R3")}, {}, false});
     CHECK(part_ids(map, teardown) == Words{"test-plate", "pump", "front-drum", "input-shaft"});
     CHECK(teardown.minutes == doctest::Approx(5 + 18 + 3 + 3));
@@ -166,7 +166,7 @@ TEST_CASE("plan: ring R3 of the demo unit") {
 }
 
 TEST_CASE("plan: what leads to one seal comes off together, the nearest seal first") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = teardown_unit();
     const plan::Teardown teardown =
         plan::tear_down(map, {{seal_at(map, "L1"), seal_at(map, "S1"), seal_at(map, "R3")}, {}, false});
     CHECK(part_ids(map, teardown) == Words{"second-servo", "test-plate", "pump", "front-drum", "input-shaft",
@@ -177,7 +177,7 @@ TEST_CASE("plan: what leads to one seal comes off together, the nearest seal fir
 }
 
 TEST_CASE("plan: a part by itself, and the case") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = teardown_unit();
     const plan::Teardown drum = plan::tear_down(map, {{}, {test::part_at(map, "front-drum")}, false});
     CHECK(part_ids(map, drum) == Words{"test-plate", "pump", "front-drum"});
     // The rings of the input shaft stay where they are, but the pump draws their bore off them.
@@ -194,7 +194,7 @@ TEST_CASE("plan: a part by itself, and the case") {
 }
 
 TEST_CASE("plan: what the map does not say is told, and the rest is given") {
-    model::UnitMap map = larch_five();
+    model::UnitMap map = teardown_unit();
     const std::size_t r3 = seal_at(map, "R3");
     map.parts[test::part_at(map, "pump")].minutes.reset();
     const plan::Teardown untimed = plan::tear_down(map, {{r3}, {}, false});
@@ -213,7 +213,7 @@ TEST_CASE("plan: what the map does not say is told, and the rest is given") {
 }
 
 TEST_CASE("way back: the reverse, with each renewed seal fitted once and before its part goes on") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = teardown_unit();
     const plan::Teardown teardown = plan::tear_down(map, {{seal_at(map, "R3"), seal_at(map, "L1")}, {}, false});
     const auto measures = plan::measures(map, teardown);
     const auto back = plan::way_back(map, teardown, measures);
@@ -249,7 +249,7 @@ TEST_CASE("way back: the reverse, with each renewed seal fitted once and before 
 }
 
 TEST_CASE("measures on the way: end play before and after, the bore while it is open, the pin of a servo") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = teardown_unit();
     const plan::Teardown teardown = plan::tear_down(map, {{seal_at(map, "R3")}, {}, false});
     const auto list = plan::measures(map, teardown);
     const auto of = [&](const std::string& id) -> const plan::Measure* {
@@ -276,7 +276,7 @@ TEST_CASE("measures on the way: end play before and after, the bore while it is 
 }
 
 TEST_CASE("cautions fit the work, and the last says who decides") {
-    const model::UnitMap map = larch_five();
+    const model::UnitMap map = teardown_unit();
     const auto all = [&](const char* seal) {
         std::string text;
         for (const auto& line : plan::general_cautions(map, plan::tear_down(map, {{seal_at(map, seal)}, {}, false})))

@@ -54,7 +54,7 @@ const RangeOnRoad& of(const RoadAnswer& answer, const model::UnitMap& map, const
 bool shows(const RangeOnRoad& r, Symptom symptom) {
     return std::any_of(r.effects.begin(), r.effects.end(), [&](const Effect& e) { return e.symptom == symptom; });
 }
-model::UnitMap larch() { return *model::read_map(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml").map; }
+model::UnitMap larch_map() { return *model::read_map(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml").map; }
 
 } // namespace
 
@@ -143,7 +143,7 @@ TEST_CASE("layouts 2 to 6: effects stay in the ranges that the chart gives") {
 }
 
 TEST_CASE("Larch Five: the ring between low and coast, small and large") {
-    const auto map = larch();
+    const auto map = larch_map();
     Road road(map);
     CHECK(road.missing().empty());
     CHECK(road.warnings().empty());
@@ -191,14 +191,14 @@ TEST_CASE("a hole of nothing does nothing, in every range of every demo unit") {
 }
 
 TEST_CASE("a map whose ratio is not that of its gears is warned of, and nothing of it changes the answer") {
-    auto map = larch();
+    auto map = larch_map();
     map.ranges[range(map, "2nd")].ratio = 2.2;
     CHECK(Road(map).warnings().size() == 1);
     CHECK(Road(map).warnings().front().find("2.2") != std::string::npos);
 }
 
 TEST_CASE("without a chart it says what is missing, and still answers") {
-    auto map = larch();
+    auto map = larch_map();
     map.ranges.clear();
     Road road(map);
     const RoadAnswer answer = road.ask({0, 2});

@@ -10,7 +10,7 @@ using namespace ringland::tests;
 
 namespace {
 
-model::UnitMap demo(const std::string& file) {
+model::UnitMap demo_map(const std::string& file) {
     return *model::read_map(std::string(RINGLAND_SOURCE_DIR "/assets-demo/") + file).map;
 }
 
@@ -19,7 +19,7 @@ model::UnitMap demo(const std::string& file) {
 // "A little air past a ring is normal; as much at the neighbour as goes in is a fault" (common practice, no source).
 TEST_CASE(
     "a breath at a ring is left alone; a hole of 2 mm between a clutch that is on and one that is off must come out") {
-    const auto map = demo("larch-five.toml");
+    const auto map = demo_map("larch-five.toml");
     Road road(map);
     const Verdict breath = road.verdict({seal(map, "R3"), 0.25}), hole = road.verdict({seal(map, "R3"), 2});
     CHECK(breath.advice == Advice::leave);
@@ -35,7 +35,7 @@ TEST_CASE(
 
 TEST_CASE("a larger hole never gets a milder verdict, at any seal of the demo units") {
     for (const char* file : {"larch-five.toml", "heron-shift.toml", "wren-three.toml"}) {
-        const auto map = demo(file);
+        const auto map = demo_map(file);
         Road road(map);
         for (std::size_t s = 0; s < map.seals.size(); ++s) {
             Advice last = Advice::leave;
@@ -49,7 +49,7 @@ TEST_CASE("a larger hole never gets a milder verdict, at any seal of the demo un
 }
 
 TEST_CASE("the border is where the verdict changes") {
-    const auto map = demo("larch-five.toml");
+    const auto map = demo_map("larch-five.toml");
     Road road(map);
     const std::size_t ring = seal(map, "R3");
     const auto steps = road.borders({ring});

@@ -164,7 +164,7 @@ Rows words_at(suspects::Weigher& weigher, const std::vector<Hypothesis>& list, s
 /// The most that hypotheses of this weight together can move a figure of information. Whether one of them is true is a
 /// thing of entropy h; to know it changes what a test tells by h at most, and under them a test tells log2 of the parts
 /// at most.
-double slack(double left_out, std::size_t parts) {
+double slack_of(double left_out, std::size_t parts) {
     if (left_out <= 0) return 1e-9;
     const double h = -left_out * std::log2(left_out) - (1 - left_out) * std::log2(1 - left_out);
     return h + left_out * std::log2(double(parts)) + 1e-9;
@@ -277,7 +277,7 @@ TEST_CASE("advice: listening tells what all combinations of words at the four be
         const auto advice = suspects::advise(weigher, check, 1000);
         const auto kept = hypotheses(weigher, advice.second, Least{}), whole = hypotheses(weigher, advice.second);
         const Enumeration all(kept), everything(whole);
-        const double left_out = slack(light(weigher), everything.parts());
+        const double left_out = slack_of(light(weigher), everything.parts());
         // What two faults show together is reckoned from what each shows alone: not held against the enumeration here.
         if (std::any_of(kept.begin(), kept.end(), [](const auto& h) { return h.seals.size() == 2; })) return;
         CHECK(std::abs(advice.entropy_bits - all.entropy()) < 1e-9);

@@ -115,13 +115,13 @@ Candidates inputs(const std::vector<double>& weight) {
 double of_coin(double p) { return -p * std::log2(p) - (1 - p) * std::log2(1 - p); }
 
 constexpr double slack = 1e-12;
-constexpr std::uint64_t cases = 2000;
+constexpr std::uint64_t trials = 2000;
 
 } // namespace
 
 TEST_CASE("information: it is what its definition says, and keeps within what there is to know") {
     double largest = 0;
-    for (std::uint64_t seed = 1; seed <= cases; ++seed) {
+    for (std::uint64_t seed = 1; seed <= trials; ++seed) {
         CAPTURE(seed);
         const Case c = random_case(seed, 1);
         const double bits = information_bits(c.candidates, c.tests[0]);
@@ -141,7 +141,7 @@ TEST_CASE("information: it is what its definition says, and keeps within what th
 
 TEST_CASE(
     "information: a test that all candidates foresee alike tells nothing, and one that shows the class tells all") {
-    for (std::uint64_t seed = 1; seed <= cases; ++seed) {
+    for (std::uint64_t seed = 1; seed <= trials; ++seed) {
         CAPTURE(seed);
         Case c = random_case(seed, 1);
         Outlook& alike = c.tests[0];
@@ -160,7 +160,7 @@ TEST_CASE(
 
 TEST_CASE("information: two tests together tell what one tells, and then what the other still tells") {
     bool more_than_both = false;
-    for (std::uint64_t seed = 1; seed <= cases; ++seed) {
+    for (std::uint64_t seed = 1; seed <= trials; ++seed) {
         CAPTURE(seed);
         const Case c = random_case(seed, 2);
         const Outlook &a = c.tests[0], &b = c.tests[1];
@@ -189,7 +189,7 @@ TEST_CASE("information: two tests together tell what one tells, and then what th
 }
 
 TEST_CASE("information: outcomes or classes that are not told apart tell no more") {
-    for (std::uint64_t seed = 1; seed <= cases; ++seed) {
+    for (std::uint64_t seed = 1; seed <= trials; ++seed) {
         CAPTURE(seed);
         const Case c = random_case(seed, 1);
         const Outlook& fine = c.tests[0];

@@ -15,7 +15,7 @@ using namespace ringland::diagnosis::suspects;
 
 namespace {
 
-constexpr double psi = 6894.757293168361, supply = 35 * psi;
+constexpr double psi = 6894.757293168361, supply_pa = 35 * psi;
 constexpr std::array<double, 3> from{0.4, 6.0, 25.0};
 
 double normal(tests::RandomMap& dice) {
@@ -101,20 +101,20 @@ TEST_CASE("likelihood: words come as often as when the story is played") {
 
 TEST_CASE("likelihood: densities of figures add up to one") {
     const model::Priors priors;
-    const Errors errors{priors, from, supply};
+    const Errors errors{priors, from, supply_pa};
     for (const double share : {0.2, 0.5, 0.8}) {
         for (const double sound_share : {share, 0.05}) {
             Predicted p;
-            p.gauge_pa = share * supply;
-            p.sound_gauge_pa = sound_share * supply;
+            p.gauge_pa = share * supply_pa;
+            p.sound_gauge_pa = sound_share * supply_pa;
             double inside = 0, beyond = 0, blunders = 0;
             constexpr int marks = 60000;
             for (int k = 0; k < marks; ++k) {
                 // From two supplies below to three above, so that the whole of the bell is in it.
-                const double at = (-2 + 5.0 * k / marks) * supply, width = 5 * supply / marks / psi;
-                const bool on_the_scale = at >= 0 && at <= supply;
+                const double at = (-2 + 5.0 * k / marks) * supply_pa, width = 5 * supply_pa / marks / psi;
+                const bool on_the_scale = at >= 0 && at <= supply_pa;
                 (on_the_scale ? inside : beyond) += std::exp(log_likelihood(gauge_at(at), p, errors)) * width;
-                blunders += 0.02 * width * psi / supply;
+                blunders += 0.02 * width * psi / supply_pa;
             }
             // Blunders are spread at this density wherever one asks; on the scale they are 0.02 together.
             CHECK(inside + beyond - blunders + 0.02 == doctest::Approx(1).epsilon(1e-4));
@@ -144,7 +144,7 @@ TEST_CASE("likelihood: densities of figures add up to one") {
 
 TEST_CASE("likelihood: an element that never applies, and how one felt") {
     const model::Priors priors;
-    const Errors errors{priors, from, supply};
+    const Errors errors{priors, from, supply_pa};
     Predicted never, soon;
     never.apply_s = std::numeric_limits<double>::infinity();
     soon.apply_s = 0.2;

@@ -14,14 +14,14 @@ using namespace ringland::diagnosis;
 
 namespace {
 
-model::Reading words(const std::string& into, const std::string& at, model::Heard word) {
-    model::Reading reading;
-    reading.into = into;
+model::Reading words(const std::string& into, const std::string& at, model::Heard heard) {
+    model::Reading made;
+    made.into = into;
     model::Seen seen;
     seen.at = at;
-    seen.word = word;
-    reading.seen.push_back(seen);
-    return reading;
+    seen.word = heard;
+    made.seen.push_back(seen);
+    return made;
 }
 
 bool begins(const std::vector<std::string>& lines, const std::string& with) {

@@ -38,11 +38,6 @@ void complain(const std::vector<model::Fault>& faults) {
         fmt::print(stderr, "{}\n", model::to_string(fault));
 }
 
-template <class Thing> std::size_t index_of(const std::vector<Thing>& list, const std::string& id) {
-    return static_cast<std::size_t>(std::find_if(list.begin(), list.end(), [&](const Thing& t) { return t.id == id; }) -
-                                    list.begin());
-}
-
 /// A range by id or name; a complaint where it is none.
 std::optional<std::string> range_of(const model::UnitMap& map, const std::string& typed) {
     const model::SpokenNames names(map);
