@@ -32,17 +32,33 @@ struct Turned {
     int channels = 0;             ///< of the splines
 };
 
+inline constexpr double crease_degrees = 31;
+
+/// How triangles become a mesh.
+struct Finish {
+    double crease_degrees = build::crease_degrees; ///< edges that are bent more are sharp
+    bool inked = true;                             ///< else it has no edges
+};
+
 struct Workshop {
     const UnitMap& map;
     const Layout& layout;
     std::vector<Shape>& shapes;
+    struct Unfinished {
+        std::size_t shape;
+        Soup soup;
+        Finish rule;
+    };
+    std::vector<Unfinished> unfinished;
 };
 
-inline constexpr double crease_degrees = 31;
 inline constexpr const char* case_face = "case face";
 
 [[nodiscard]] TurningAxis along_x(const Vec3& axis);
-void finish(Workshop& shop, Shape shape, const Soup& soup);
+/// The shape is there at once, its mesh with `finish_all`; nothing is made of no triangles.
+void finish(Workshop& shop, Shape shape, Soup soup, const Finish& rule = {});
+/// Makes the meshes that are still to be made, on all threads. Shapes of which nothing is left are taken out again.
+void finish_all(Workshop& shop);
 
 /// A worm track of the case face: a groove along the axis, open towards the plate.
 struct Channel {

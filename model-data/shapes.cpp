@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "all_threads.h"
 #include "gltf_io.h"
 #include "shape_build.h"
 
@@ -14,10 +15,23 @@ Subject part_subject(const std::string& id) { return id.empty() ? Subject{} : Su
 
 const Stack* stack_of(const Workshop& shop, const StackPlace& place) { return find(shop.map.stacks, place.stack); }
 
-void finish(Workshop& shop, Shape shape, const Soup& soup) {
+void finish(Workshop& shop, Shape shape, Soup soup, const Finish& rule) {
     if (soup.empty()) return;
-    shape.mesh = finish_mesh(soup, crease_degrees);
-    if (!shape.mesh.triangles.empty()) shop.shapes.push_back(std::move(shape));
+    shop.unfinished.push_back({shop.shapes.size(), std::move(soup), rule});
+    shop.shapes.push_back(std::move(shape));
+}
+
+void finish_all(Workshop& shop) {
+    on_all_threads(shop.unfinished.size(), [&shop](std::size_t i) {
+        auto& [index, soup, rule] = shop.unfinished[i];
+        Mesh& mesh = shop.shapes[index].mesh;
+        mesh = finish_mesh(soup, rule.crease_degrees);
+        soup = Soup();
+        if (!rule.inked) mesh.crease = mesh.smooth = std::vector<Mesh::Edge>();
+    });
+    shop.unfinished.clear();
+    const auto nothing = [](const Shape& shape) { return shape.mesh.triangles.empty(); };
+    shop.shapes.erase(std::remove_if(shop.shapes.begin(), shop.shapes.end(), nothing), shop.shapes.end());
 }
 
 Material usual_material(const UnitMap& map, const std::string& part, Material otherwise) {
@@ -77,15 +91,17 @@ void make_names_unique(std::vector<Shape>& shapes) {
 std::vector<Shape> make_shapes(const UnitMap& map, const Layout& layout, const std::filesystem::path& folder,
                                std::vector<Fault>& faults) {
     std::vector<Shape> shapes;
-    build::Workshop shop{map, layout, shapes};
+    build::Workshop shop{map, layout, shapes, {}};
     build::add_turned_parts(shop);
     build::add_bands_and_servos(shop);
     build::add_seals(shop);
     build::add_circuits(shop);
     build::add_ports(shop);
     build::add_case(shop);
+    build::finish_all(shop);
     use_file_shapes(map, layout, folder, shapes, faults);
     build::add_band_anchors(shop);
+    build::finish_all(shop);
     make_names_unique(shapes);
     build::choose_hatches(shapes);
     return shapes;

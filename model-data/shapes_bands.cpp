@@ -127,7 +127,7 @@ void add_band(Workshop& shop, const BandPlace& band) {
               from, to, 0, segments);
     ends.bar(soup, lug_outline(ends.pushed(), -1), ends.middle() - wide, ends.middle() + wide);
     ends.bar(soup, lug_outline(ends.held(), 1), ends.middle() - wide, ends.middle() + wide);
-    finish(shop, s, soup);
+    finish(shop, s, std::move(soup));
 
     s.name += " lining";
     s.material = Material::friction;
@@ -135,7 +135,7 @@ void add_band(Workshop& shop, const BandPlace& band) {
     turn_part(inside, along_x(band.axis),
               trace_region({{band.x0 + 1, band.x1 - 1, band.radius, band.radius + lining}}, {})[0], from, to, 0,
               segments);
-    finish(shop, std::move(s), inside);
+    finish(shop, std::move(s), std::move(inside));
 
     if (servo_of(shop, band) == nullptr) return;
     const glm::dvec2 under_pin(0, ends.pin_height() - strut_half - least_gap);
@@ -146,7 +146,7 @@ void add_band(Workshop& shop, const BandPlace& band) {
     strut.subject = part_subject(band.part);
     Soup bar;
     ends.bar(bar, strut_outline(under_pin, at_lug), ends.middle() - wide * 0.55, ends.middle() + wide * 0.55);
-    finish(shop, std::move(strut), bar);
+    finish(shop, std::move(strut), std::move(bar));
 }
 
 void add_servo(Workshop& shop, const ServoPlace& servo) {
@@ -170,7 +170,7 @@ void add_servo(Workshop& shop, const ServoPlace& servo) {
              trace_region({{0, length, r, r + 5}, {length * 0.88, length + 3, 0, r + 5}, {0, 3, 6, r + 5}}, {})[0],
              1.5)},
          56);
-    finish(shop, body, soup);
+    finish(shop, body, std::move(soup));
 
     Shape piston = body;
     piston.name += " piston";
@@ -182,7 +182,7 @@ void add_servo(Workshop& shop, const ServoPlace& servo) {
                           {})[0],
              0.8)},
          48);
-    finish(shop, std::move(piston), moving);
+    finish(shop, std::move(piston), std::move(moving));
 }
 
 } // namespace
@@ -224,7 +224,7 @@ void add_band_anchors(Workshop& shop) {
              20);
         turn(soup, axis, trace_region({{nut0 - 1.2, nut0 - 0.05, radius + 0.05, radius * 2.1}}, {}), 24);
         extrude_outline(soup, axis, nut0, nut1, std::vector<double>(6, radius * 1.85), radius);
-        finish(shop, std::move(screw), soup);
+        finish(shop, std::move(screw), std::move(soup));
     }
 }
 

@@ -138,7 +138,7 @@ void add_case(Workshop& shop) {
         add_housing(soup, c);
     }
     make_seat_for_face(shop.layout, soup);
-    finish(shop, std::move(shape), soup);
+    finish(shop, std::move(shape), std::move(soup));
     add_face_and_plate(shop);
 }
 

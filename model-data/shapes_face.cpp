@@ -222,7 +222,7 @@ void add_face(Workshop& shop, const FaceSize& f) {
         const auto p = across(b), q = across(a);
         quad(at(a, foot(a)), at(b, foot(b)), at(p, foot(p)), at(q, foot(q)));
     }
-    finish(shop, std::move(face), soup);
+    finish(shop, std::move(face), std::move(soup));
 }
 
 /// Strokes of the ten digits in a field one wide and two high, pairs of points from the left bottom.
@@ -270,10 +270,8 @@ void add_numbers(Workshop& shop) {
         s.subject = {SubjectKind::port, place.port};
         s.material = Material::rubber; // as dark as a stamped groove
         s.section = SectionRule::whole;
-        finish(shop, std::move(s), soup);
         // Strokes, not bars: lines around them would close the letters up.
-        shop.shapes.back().mesh.crease.clear();
-        shop.shapes.back().mesh.smooth.clear();
+        finish(shop, std::move(s), std::move(soup), {crease_degrees, false});
     }
 }
 
@@ -291,7 +289,7 @@ void add_plate(Workshop& shop, const FaceSize& f) {
     Soup body;
     const double z0 = shop.layout.plate_z, z1 = shop.layout.face_z - gasket;
     slab(body, rounded(f, 0), z0, z1);
-    finish(shop, std::move(plate), body);
+    finish(shop, std::move(plate), std::move(body));
 
     Soup bolts;
     const int gaps = std::max(1, static_cast<int>((f.x1 - f.x0) / 70));
@@ -307,7 +305,7 @@ void add_plate(Workshop& shop, const FaceSize& f) {
     s.name = "plate bolts";
     if (!plate_part.empty()) s.subject = {SubjectKind::part, plate_part};
     s.section = SectionRule::whole;
-    finish(shop, std::move(s), bolts);
+    finish(shop, std::move(s), std::move(bolts));
 }
 
 } // namespace

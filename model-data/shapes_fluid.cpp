@@ -34,7 +34,7 @@ void add_annuli(Workshop& shop) {
                      trace_region({{annulus.x0 + 0.05, annulus.x1 - 0.05, stack.recess_radius + 0.05, skin}}, {})[0],
                      0.3)},
                  segments_for(stack.carrier_radius));
-            finish(shop, circuit_shape(annulus.circuit, "annulus", SectionRule::whole), band);
+            finish(shop, circuit_shape(annulus.circuit, "annulus", SectionRule::whole), std::move(band));
 
             // Feed holes: dark mouths on the band, as many as a real annulus has.
             const double hole = std::min(2.6, (annulus.x1 - annulus.x0) * 0.3);
@@ -50,7 +50,7 @@ void add_annuli(Workshop& shop) {
             s.subject = {SubjectKind::circuit, annulus.circuit};
             s.material = Material::rubber;
             s.section = SectionRule::whole;
-            finish(shop, std::move(s), holes);
+            finish(shop, std::move(s), std::move(holes));
         }
     }
 }
@@ -78,7 +78,7 @@ void add_tubes(Workshop& shop) {
             const auto& b = net.nodes[static_cast<std::size_t>(edge.b)];
             rod(edge.in == In::face || edge.in == In::plate ? tracks : drillings, a, b, std::min(edge.radius, 4.0), 12);
         }
-        finish(shop, circuit_shape(net.circuit, "tracks", SectionRule::whole), tracks);
+        finish(shop, circuit_shape(net.circuit, "tracks", SectionRule::whole), std::move(tracks));
         // What leads to a servo on the near side goes with that side when the unit is cut open.
         const bool to_stack = std::find(net.node_in.begin(), net.node_in.end(), In::annulus) != net.node_in.end();
         finish(shop, circuit_shape(net.circuit, "drillings", to_stack ? SectionRule::whole : SectionRule::cut),
@@ -102,7 +102,7 @@ void add_chambers(Workshop& shop) {
             Soup soup;
             turn(soup, axis, trace_region({{c.chamber_x0 + 0.15, c.chamber_x1 - 0.15, r0 + 0.2, r0 + step - 0.2}}, {}),
                  segments_for(c.piston_outer));
-            finish(shop, circuit_shape(id, "chamber", SectionRule::cut), soup);
+            finish(shop, circuit_shape(id, "chamber", SectionRule::cut), std::move(soup));
             r0 += step;
         }
     }
@@ -115,7 +115,7 @@ void add_chambers(Workshop& shop) {
             Soup soup;
             turn(soup, axis, trace_region({{length * a, length * b, inner, servo.radius - 0.6}}, {}),
                  segments_for(servo.radius));
-            finish(shop, circuit_shape(id, "servo chamber", SectionRule::cut), soup);
+            finish(shop, circuit_shape(id, "servo chamber", SectionRule::cut), std::move(soup));
         };
         disc(servo.apply, 0.68, 0.87, 0);
         disc(servo.release, 0.1, 0.44, 6.2);
@@ -142,7 +142,7 @@ void add_ports(Workshop& shop) {
         boss.section = SectionRule::whole;
         Soup soup;
         turn(soup, axis, {chamfered(trace_region({{-1, 9, place.radius, place.radius + 3.4}}, {})[0], 1.0)}, 28);
-        finish(shop, std::move(boss), soup);
+        finish(shop, std::move(boss), std::move(soup));
 
         Shape mouth;
         mouth.name = place.port + " mouth";
@@ -151,7 +151,7 @@ void add_ports(Workshop& shop) {
         mouth.section = SectionRule::whole;
         Soup plug;
         turn(plug, axis, trace_region({{0, 8.7, 0, place.radius - 0.05}}, {}), 28);
-        finish(shop, std::move(mouth), plug);
+        finish(shop, std::move(mouth), std::move(plug));
     }
 }
 

@@ -131,7 +131,7 @@ void add_ring(Workshop& shop, const Seal& seal, const StackPlace& stack, const R
         turn(soup, axis, {rect_loop(ring.x - w, ring.x + w, inner, outer, 0.22)}, segments);
         break;
     }
-    finish(shop, seal_shape(seal, seal.kind == SealKind::bushing ? Material::bronze : Material::ptfe), soup);
+    finish(shop, seal_shape(seal, seal.kind == SealKind::bushing ? Material::bronze : Material::ptfe), std::move(soup));
 }
 
 /// Strip of the plate gasket that stands between two tracks.
@@ -146,7 +146,7 @@ void add_gasket_bridge(Workshop& shop, const Seal& seal, const SealPlace& place)
          {middle - along * half_length - across * half_width, middle - along * half_length + across * half_width,
           middle + along * half_length + across * half_width, middle + along * half_length - across * half_width},
          shop.layout.face_z - 0.95, shop.layout.face_z - 0.05);
-    finish(shop, seal_shape(seal, Material::gasket), soup);
+    finish(shop, seal_shape(seal, Material::gasket), std::move(soup));
 }
 
 void add_small_seal(Workshop& shop, const Seal& seal, const SealPlace& place) {
@@ -179,7 +179,7 @@ void add_small_seal(Workshop& shop, const Seal& seal, const SealPlace& place) {
         turn(soup, along_x(place.at), trace_region({{-1.4, 1.4, 3, 5.5}}, {}), 24);
         break;
     }
-    finish(shop, seal_shape(seal, material), soup);
+    finish(shop, seal_shape(seal, material), std::move(soup));
 }
 
 bool turned_with_parts(const SealPlace& place) { return place.ring_radius > 0 && std::abs(place.ring_axis.x) > 0.99; }
@@ -226,7 +226,7 @@ void add_seals(Workshop& shop) {
                  segments_for(place.ring_radius));
             auto shape = seal_shape(*seal, Material::rubber);
             shape.section = SectionRule::cut;
-            finish(shop, std::move(shape), soup);
+            finish(shop, std::move(shape), std::move(soup));
             continue;
         }
         add_small_seal(shop, *seal, place);

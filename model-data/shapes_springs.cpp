@@ -16,11 +16,6 @@ using std::numbers::pi;
 /// Springs are bent from round or flat wire: everything on them is smooth.
 constexpr double spring_crease_degrees = 100;
 
-void finish_spring(Workshop& shop, Shape shape, const Soup& soup) {
-    shape.mesh = finish_mesh(soup, spring_crease_degrees);
-    if (!shape.mesh.triangles.empty()) shop.shapes.push_back(std::move(shape));
-}
-
 void quad(Soup& soup, const glm::vec3& a, const glm::vec3& b, const glm::vec3& c, const glm::vec3& d) {
     soup.insert(soup.end(), {a, b, c, a, c, d});
 }
@@ -100,7 +95,7 @@ void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
         } else {
             wave(soup, along_x(c.axis), low, high, r0, r1);
         }
-        finish_spring(shop, std::move(spring), soup);
+        finish(shop, std::move(spring), std::move(soup), {spring_crease_degrees});
 
         // A plate over the springs, and the ring that holds it on the hub.
         Turned retainer;
@@ -127,7 +122,7 @@ void add_return_springs(Workshop& shop, std::vector<Turned>& list) {
             bent, along_x(c.axis),
             chamfered(trace_region({rect(x0, x1, c.plates_outer - 2.4, splines->groove_radius - 0.1)}, {})[0], 0.3),
             joint + gap / 2, joint + 2 * pi - gap / 2, 0, 60);
-        finish(shop, std::move(ring), bent);
+        finish(shop, std::move(ring), std::move(bent));
     }
 }
 

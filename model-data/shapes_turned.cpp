@@ -209,7 +209,7 @@ void add_turned_parts(Workshop& shop) {
             turn(soup, along_x(list[i].axis), loops, segments);
         else
             turn_splined(soup, along_x(list[i].axis), loops, list[i].splines, list[i].channels);
-        finish(shop, std::move(shape), soup);
+        finish(shop, std::move(shape), std::move(soup));
     }
 }
 
@@ -258,7 +258,7 @@ void add_gear_trains(Workshop& shop, std::vector<Turned>& list) {
         shape.subject = t.subject;
         shape.material = Material::steel;
         shape.section = SectionRule::whole;
-        finish(shop, std::move(shape), gears);
+        finish(shop, std::move(shape), std::move(gears));
         list.push_back(std::move(t));
         list.push_back(std::move(carrier));
     }

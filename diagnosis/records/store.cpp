@@ -8,11 +8,8 @@
 #include "place.h"
 #include "store_session.h"
 
-// The backends' own headers would ask for the headers of both databases; this is all of them that is needed.
-extern "C" {
-soci::backend_factory const* factory_sqlite3();
-soci::backend_factory const* factory_postgresql();
-}
+// The backend's own header would ask for the headers of the database; this is all of it that is needed.
+extern "C" soci::backend_factory const* factory_sqlite3();
 
 namespace ringland::diagnosis::records {
 namespace {
@@ -72,7 +69,8 @@ Store::Impl::Impl(std::string place) : where(std::move(place)) {
 
 void Store::Impl::open() {
     if (dialect.server) {
-        sql.open(*factory_postgresql(), with_limits(where));
+        // Found when it is asked for: it brings twenty libraries with it, which a shop without a server need not load.
+        sql.open("postgresql", with_limits(where));
         sql << "set client_min_messages = warning";
         make_schema();
         sql << "set search_path = ringland";

@@ -51,7 +51,7 @@ struct Painting {
     Sight sight;
 
     explicit Painting(std::vector<model::Shape> all) : shapes(std::move(all)) {
-        painter.take(shapes);
+        painter.take(solid_vertices(shapes));
         for (const auto& shape : shapes) {
             poses.push_back({0, false, shape.glass});
             styles.emplace_back();
@@ -259,7 +259,9 @@ TEST_CASE("inked picture: a small picture is enlarged evenly, as OpenGL's linear
         small.rgba[i] = static_cast<std::uint8_t>(i * 89 % 251);
     large.fit(23, 64);
     InkedPicture inked;
-    inked.compose(large, small, {}, 0);
+    const std::vector<SeenLine> no_lines;
+    inked.begin(large.width, large.height, small, no_lines, 0);
+    inked.fill(large, 0);
     int most = 0;
     for (int y = 0; y < large.height; ++y) {
         for (int x = 0; x < large.width; ++x) {
@@ -289,7 +291,8 @@ TEST_CASE("inked picture: a line lays down as much ink as it has length and widt
     large.fit(100, 100);
     InkedPicture inked;
     const auto ink = [&](const std::vector<SeenLine>& lines, std::size_t nearest_from) {
-        inked.compose(large, small, lines, nearest_from);
+        inked.begin(large.width, large.height, small, lines, nearest_from);
+        inked.fill(large, 0);
         double sum = 0;
         for (std::size_t i = 0; i < large.rgba.size(); i += 4)
             sum += (255 - large.rgba[i]) / 255.0;

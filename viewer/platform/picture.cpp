@@ -159,6 +159,7 @@ struct PicturePainter::Impl {
             frame.air_travel_points = air_travel_points;
             frame.even_ground = ground;
             frame.still = !spec.quick;
+            frame.only_once = last;
             if (place_drawing(frame, drawing, tile)) {
                 renderer->draw(target.framebuffer(), bench.session(), bench.derived(), frame);
             }

@@ -10,7 +10,7 @@
 #include <glm/mat3x3.hpp>
 #include <glm/vec4.hpp>
 
-#include "all_threads.h"
+#include "../../model-data/all_threads.h"
 
 namespace ringland::viewer {
 
@@ -31,23 +31,6 @@ int pixel_from(float at, int end) {
 std::int16_t packed(float value) { return static_cast<std::int16_t>(value); }
 
 } // namespace
-
-void FacePainter::take(const std::vector<model::Shape>& shapes) {
-    vertices_.clear();
-    std::size_t corners = 0;
-    for (const auto& shape : shapes)
-        corners += shape.mesh.positions.size();
-    vertices_.reserve(corners);
-    for (std::size_t s = 0; s < shapes.size(); ++s) {
-        const auto& mesh = shapes[s].mesh;
-        for (std::size_t v = 0; v < mesh.positions.size(); ++v) {
-            const glm::vec3 n = full_normal * glm::clamp(v < mesh.normals.size() ? mesh.normals[v] : glm::vec3(0, 0, 1),
-                                                         glm::vec3(-1), glm::vec3(1));
-            vertices_.push_back(
-                {mesh.positions[v], {packed(n.x), packed(n.y), packed(n.z)}, static_cast<std::uint16_t>(s)});
-        }
-    }
-}
 
 void FacePainter::add_pieces(const FaceLists& lists, const FaceLists::Range& range, Role role, bool through) {
     for (std::size_t from = 0; from < range.count; from += 3 * piece_triangles) {
@@ -72,7 +55,7 @@ void FacePainter::divide(const FaceLists& lists) {
     add_pieces(lists, lists.glass, Role::glass);
 }
 
-FacePainter::Placed FacePainter::placed(const Vertex& vertex, Role role) const {
+FacePainter::Placed FacePainter::placed(const SolidVertex& vertex, Role role) const {
     glm::vec3 stands = vertex.position;
     stands.x += (*poses_)[vertex.shape].along;
     Placed corner;
@@ -401,9 +384,9 @@ void FacePainter::paint(const FaceLists& lists, const Sight& sight, const std::v
     pixels_from_unit_ = glm::row(pixels_from_unit_, 1, (glm::row(clip, 1) + w) * (0.5f * static_cast<float>(height)));
     pixels_from_unit_ = glm::row(pixels_from_unit_, 2, (glm::row(clip, 2) + w) * 0.5f);
     divide(lists);
-    on_all_threads(pieces_used_, [this](std::size_t piece) { place(pieces_[piece]); });
-    on_all_threads(static_cast<std::size_t>((height + band_rows - 1) / band_rows),
-                   [this](std::size_t band) { paint_band(static_cast<int>(band)); });
+    model::on_all_threads(pieces_used_, [this](std::size_t piece) { place(pieces_[piece]); });
+    model::on_all_threads(static_cast<std::size_t>((height + band_rows - 1) / band_rows),
+                          [this](std::size_t band) { paint_band(static_cast<int>(band)); });
 }
 
 } // namespace ringland::viewer

@@ -7,6 +7,7 @@
 
 #include <array>
 #include <cstdint>
+#include <utility>
 #include <vector>
 
 #include "front_faces.h"
@@ -23,13 +24,25 @@ static_assert(sizeof(FacePixel) == 8);
 
 class FacePainter {
 public:
-    /// New shapes, their corners counted through as in the vertex buffer.
-    void take(const std::vector<model::Shape>& shapes);
+    /// Those of new shapes.
+    void take(std::vector<SolidVertex> vertices) { vertices_ = std::move(vertices); }
 
     /// Paints what the lists name. Of what is cut the half y * side > 0 is not there, and where its inside is seen the
     /// pixel belongs to the cut face, in the depth of the plane.
     void paint(const FaceLists& lists, const Sight& sight, const std::vector<Pose>& poses,
                const std::vector<ShapeStyle>& styles, int width, int height);
+
+    /// For a picture that is the only one. Lets go of the shapes and of all but what was found,
+    void forget_shapes() {
+        vertices_ = std::vector<SolidVertex>();
+        pieces_ = std::vector<Piece>();
+    }
+    /// and of that but for the depths.
+    void forget_surfaces() {
+        solids_ = std::vector<FacePixel>();
+        glass_ = std::vector<FacePixel>();
+        clearness_ = std::vector<float>();
+    }
 
     /// Rows from the bottom, as OpenGL has them.
     [[nodiscard]] const std::vector<FacePixel>& solids() const { return solids_; }
@@ -50,11 +63,6 @@ public:
 
 private:
     enum class Role { solid, cut_face, solid_over_cut, glass };
-    struct Vertex {
-        glm::vec3 position;
-        std::array<std::int16_t, 3> normal;
-        std::uint16_t shape;
-    };
     /// A corner before the division by w: pixels, depth from 0 to 1.
     struct Placed {
         glm::vec4 at;
@@ -83,7 +91,7 @@ private:
     void divide(const FaceLists& lists);
     void add_pieces(const FaceLists& lists, const FaceLists::Range& range, Role role, bool through = false);
     void place(Piece& piece) const;
-    [[nodiscard]] Placed placed(const Vertex& vertex, Role role) const;
+    [[nodiscard]] Placed placed(const SolidVertex& vertex, Role role) const;
     void add_clipped(Piece& piece, const std::array<Placed, 3>& corners, std::int16_t shape) const;
     void add(Piece& piece, const std::array<Placed, 3>& corners, std::int16_t shape) const;
     void paint_band(int band);
@@ -91,7 +99,7 @@ private:
     void lower_cut_faces(int first_row, int end_row);
     void look_at_tiles(int first_row, int end_row, bool glass);
 
-    std::vector<Vertex> vertices_;
+    std::vector<SolidVertex> vertices_;
     std::vector<Piece> pieces_;
     std::size_t pieces_used_ = 0;
     int width_ = 0, height_ = 0;

@@ -1,6 +1,7 @@
 #include "front_faces.h"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include <glm/common.hpp>
@@ -25,6 +26,27 @@ std::vector<std::uint32_t> simplified(const model::Mesh& mesh, double tolerance_
 }
 
 } // namespace
+
+std::vector<SolidVertex> solid_vertices(const std::vector<model::Shape>& shapes) {
+    constexpr float full = 32767;
+    const auto packed = [](float value) {
+        return static_cast<std::int16_t>(std::lround(std::clamp(value, -1.0f, 1.0f) * full));
+    };
+    std::vector<SolidVertex> vertices;
+    std::size_t count = 0;
+    for (const auto& shape : shapes)
+        count += shape.mesh.positions.size();
+    vertices.reserve(count);
+    for (std::size_t s = 0; s < shapes.size(); ++s) {
+        const auto& mesh = shapes[s].mesh;
+        for (std::size_t v = 0; v < mesh.positions.size(); ++v) {
+            const glm::vec3 n = v < mesh.normals.size() ? mesh.normals[v] : glm::vec3(0, 0, 1);
+            vertices.push_back(
+                {mesh.positions[v], {packed(n.x), packed(n.y), packed(n.z)}, static_cast<std::uint16_t>(s)});
+        }
+    }
+    return vertices;
+}
 
 FrontFaces::FrontFaces(const std::vector<model::Shape>& shapes, double tolerance_mm) {
     std::size_t triangles = 0;

@@ -4,12 +4,23 @@
 // away: looking through the list first is much cheaper than handing all of it over.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <vector>
 
 #include "edges.h"
 
 namespace ringland::viewer {
+
+/// A corner of the solids as it is drawn.
+struct SolidVertex {
+    glm::vec3 position;
+    std::array<std::int16_t, 3> normal; ///< times 32767
+    std::uint16_t shape;
+};
+static_assert(sizeof(SolidVertex) == 20);
+/// Those of shape after shape: every list of indices counts them through.
+[[nodiscard]] std::vector<SolidVertex> solid_vertices(const std::vector<model::Shape>& shapes);
 
 /// Indices of triangles, laid out as one buffer, and which part of it is what.
 struct FaceLists {
@@ -27,8 +38,8 @@ struct FaceLists {
 class FrontFaces {
 public:
     FrontFaces() = default;
-    /// The corners of shape after shape are counted through, as they lie in the vertex buffer. Triangles are left out
-    /// as long as the surface moves by at most `tolerance_mm`; 0 keeps all.
+    /// Of the corners as `solid_vertices` counts them. Triangles are left out as long as the surface moves by at most
+    /// `tolerance_mm`; 0 keeps all.
     FrontFaces(const std::vector<model::Shape>& shapes, double tolerance_mm);
 
     /// The nearest shape comes first, so that little is painted twice. `boxes` are those of the shapes.

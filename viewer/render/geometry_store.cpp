@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <future>
 #include <stdexcept>
 
 #include <glm/common.hpp>
@@ -11,17 +12,6 @@
 namespace ringland::viewer {
 
 namespace {
-
-struct Vertex {
-    glm::vec3 position;
-    std::int16_t normal[3];
-    std::uint16_t shape;
-};
-static_assert(sizeof(Vertex) == 20);
-
-std::int16_t packed(float value) {
-    return static_cast<std::int16_t>(std::lround(std::clamp(value, -1.0f, 1.0f) * 32767.0f));
-}
 
 const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
 
@@ -38,35 +28,35 @@ constexpr int table_columns = 256, style_texels = sizeof(ShapeStyle) / (4 * size
 
 } // namespace
 
-GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_processor)
-    : ranks_(ranks_by_size(shapes)), edges_(shapes), on_processor_(on_processor) {
+GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, const std::vector<SolidVertex>& vertices,
+                             bool on_processor)
+    : ranks_(ranks_by_size(shapes)), on_processor_(on_processor) {
     if (shapes.size() > 32000) throw std::runtime_error("the unit has more shapes than the drawing can hold");
-    std::vector<Vertex> vertices;
+    auto edges = std::async(std::launch::async, [&shapes] { return Edges(shapes); });
     std::vector<std::uint32_t> indices;
-    for (std::size_t s = 0; s < shapes.size(); ++s) {
-        const auto& mesh = shapes[s].mesh;
-        const auto base = static_cast<std::uint32_t>(vertices.size());
-        for (std::size_t v = 0; v < mesh.positions.size(); ++v) {
-            const glm::vec3 n = v < mesh.normals.size() ? mesh.normals[v] : glm::vec3(0, 0, 1);
-            vertices.push_back(
-                {mesh.positions[v], {packed(n.x), packed(n.y), packed(n.z)}, static_cast<std::uint16_t>(s)});
-        }
+    std::size_t corners = 0;
+    for (const auto& shape : shapes)
+        corners += shape.mesh.triangles.size();
+    indices.reserve(corners);
+    std::uint32_t base = 0;
+    for (const auto& shape : shapes) {
+        const auto& mesh = shape.mesh;
         Entry entry;
         entry.first_index = indices.size();
         entry.count = static_cast<GLsizei>(mesh.triangles.size() / 3 * 3);
-        entry.whole = shapes[s].section == model::SectionRule::whole;
-        poses_.push_back({0, false, shapes[s].glass});
+        entry.whole = shape.section == model::SectionRule::whole;
+        poses_.push_back({0, false, shape.glass});
         for (GLsizei i = 0; i < entry.count; ++i)
             indices.push_back(base + mesh.triangles[static_cast<std::size_t>(i)]);
+        base += static_cast<std::uint32_t>(mesh.positions.size());
         entries_.push_back(entry);
-        subjects_.push_back(shapes[s].subject);
+        subjects_.push_back(shape.subject);
     }
 
-    boxes_ = edges_.boxes();
     vertices_ = gl::make_buffer();
     indices_ = gl::make_buffer();
     glBindBuffer(GL_ARRAY_BUFFER, vertices_.name());
-    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(Vertex)), vertices.data(),
+    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(SolidVertex)), vertices.data(),
                  GL_STATIC_DRAW);
     solid_array_ = solid_array(indices_);
     glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(indices.size() * sizeof(std::uint32_t)),
@@ -91,6 +81,8 @@ GeometryStore::GeometryStore(const std::vector<model::Shape>& shapes, bool on_pr
 
     style_rows_ = std::max(1, static_cast<int>((shapes.size() + table_columns - 1) / table_columns));
     styles_ = gl::make_texture(GL_RGBA32F, table_columns * style_texels, style_rows_, GL_RGBA, GL_FLOAT, GL_NEAREST);
+    edges_ = edges.get();
+    boxes_ = edges_.boxes();
 }
 
 gl::VertexArray GeometryStore::solid_array(const gl::Buffer& indices) const {
@@ -99,11 +91,11 @@ gl::VertexArray GeometryStore::solid_array(const gl::Buffer& indices) const {
     glBindBuffer(GL_ARRAY_BUFFER, vertices_.name());
     glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices.name());
     glEnableVertexAttribArray(0);
-    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(Vertex), offset(offsetof(Vertex, position)));
+    glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(SolidVertex), offset(offsetof(SolidVertex, position)));
     glEnableVertexAttribArray(1);
-    glVertexAttribPointer(1, 3, GL_SHORT, GL_TRUE, sizeof(Vertex), offset(offsetof(Vertex, normal)));
+    glVertexAttribPointer(1, 3, GL_SHORT, GL_TRUE, sizeof(SolidVertex), offset(offsetof(SolidVertex, normal)));
     glEnableVertexAttribArray(2);
-    glVertexAttribIPointer(2, 1, GL_UNSIGNED_SHORT, sizeof(Vertex), offset(offsetof(Vertex, shape)));
+    glVertexAttribIPointer(2, 1, GL_UNSIGNED_SHORT, sizeof(SolidVertex), offset(offsetof(SolidVertex, shape)));
     return array;
 }
 

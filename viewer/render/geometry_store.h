@@ -7,6 +7,7 @@
 
 #include "../../model-data/shapes.h"
 #include "edges.h"
+#include "front_faces.h"
 #include "gl_objects.h"
 #include "styles.h"
 
@@ -21,8 +22,8 @@ struct Share {
 
 class GeometryStore {
 public:
-    /// `on_processor` says that the driver has no graphics processor.
-    GeometryStore(const std::vector<model::Shape>& shapes, bool on_processor);
+    /// `vertices` are those of the shapes; `on_processor` says that the driver has no graphics processor.
+    GeometryStore(const std::vector<model::Shape>& shapes, const std::vector<SolidVertex>& vertices, bool on_processor);
 
     /// Writes the style table for the shaders, and takes the poses from it. True when a pose has changed.
     bool set_styles(const std::vector<ShapeStyle>& styles);

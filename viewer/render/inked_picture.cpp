@@ -4,13 +4,11 @@
 #include <cmath>
 #include <cstring>
 
-#include "all_threads.h"
+#include "../../model-data/all_threads.h"
 
 namespace ringland::viewer {
 
 namespace {
-
-constexpr int band_rows = 24;
 
 /// The four bytes of a pixel, each in sixteen bits: sums of two weighted pixels stay apart.
 constexpr std::uint64_t each_low = 0x00FF00FF00FF00FFull, each_half = 0x0080008000800080ull;
@@ -37,7 +35,8 @@ void InkedPicture::lay_out(std::vector<Mix>& mixes, int from, int to) {
     }
 }
 
-void InkedPicture::enlarge(BytePicture& picture, const BytePicture& small, int first_row, int end_row) const {
+void InkedPicture::enlarge(BytePicture& stripe, const Rows& rows) const {
+    const BytePicture& small = *small_;
     // Down first: there are fewer columns yet. In blocks, which compilers turn into instructions for many bytes.
     constexpr std::size_t block = 16;
     const std::size_t bytes = static_cast<std::size_t>(small.width) * 4;
@@ -45,7 +44,7 @@ void InkedPicture::enlarge(BytePicture& picture, const BytePicture& small, int f
     const auto start = [](const BytePicture& of, int y) {
         return static_cast<std::size_t>(y) * static_cast<std::size_t>(of.width) * 4;
     };
-    for (int y = first_row; y < end_row; ++y) {
+    for (int y = rows.first; y < rows.end; ++y) {
         const Mix& down = rows_[static_cast<std::size_t>(y)];
         const std::uint8_t *low = &small.rgba[start(small, down.first)], *high = &small.rgba[start(small, down.second)];
         const auto of_low = static_cast<std::uint16_t>(256 - down.share),
@@ -61,7 +60,7 @@ void InkedPicture::enlarge(BytePicture& picture, const BytePicture& small, int f
         }
         for (; i < bytes; ++i)
             mix(i);
-        std::uint8_t* out = &picture.rgba[start(picture, y)];
+        std::uint8_t* out = &stripe.rgba[start(stripe, y - rows.base)];
         for (const Mix& across : columns_) {
             std::uint64_t first = 0, second = 0;
             std::memcpy(&first, &row[4 * static_cast<std::size_t>(across.first)], sizeof first);
@@ -73,14 +72,14 @@ void InkedPicture::enlarge(BytePicture& picture, const BytePicture& small, int f
     }
 }
 
-void InkedPicture::draw(BytePicture& picture, const SeenLine& line, bool behind_glass, int first_row, int end_row) {
+void InkedPicture::draw(BytePicture& stripe, const SeenLine& line, bool behind_glass, const Rows& rows) {
     const glm::vec2 span = line.to - line.from;
     const float length = std::sqrt(span.x * span.x + span.y * span.y);
     const glm::vec2 way = length > 1e-4f ? span / length : glm::vec2(1, 0);
     const float reach = line.half_width + 0.5f;
     const float tall = std::abs(way.x) * reach;
-    const int first = std::max(first_row, static_cast<int>(std::floor(std::min(line.from.y, line.to.y) - tall))),
-              end = std::min(end_row, static_cast<int>(std::ceil(std::max(line.from.y, line.to.y) + tall)) + 1);
+    const int first = std::max(rows.first, static_cast<int>(std::floor(std::min(line.from.y, line.to.y) - tall))),
+              end = std::min(rows.end, static_cast<int>(std::ceil(std::max(line.from.y, line.to.y) + tall)) + 1);
     // Along the line and across it, from its beginning, of a pixel's middle: both grow evenly along a row.
     const auto bound = [](float& low, float& high, float at_0, float by_x, float least, float most) {
         if (std::abs(by_x) < 1e-5f) {
@@ -95,12 +94,12 @@ void InkedPicture::draw(BytePicture& picture, const SeenLine& line, bool behind_
     for (int y = first; y < end; ++y) {
         const float dx = 0.5f - line.from.x, dy = static_cast<float>(y) + 0.5f - line.from.y;
         const float along = dx * way.x + dy * way.y, across = dy * way.x - dx * way.y;
-        float low = 0, high = static_cast<float>(picture.width - 1);
+        float low = 0, high = static_cast<float>(stripe.width - 1);
         bound(low, high, along, way.x, 0, length);
         bound(low, high, across, -way.y, -reach, reach);
         if (!(low <= high)) continue;
         std::uint8_t* pixel =
-            &picture.rgba[(static_cast<std::size_t>(y) * static_cast<std::size_t>(picture.width)) * 4];
+            &stripe.rgba[static_cast<std::size_t>(y - rows.base) * static_cast<std::size_t>(stripe.width) * 4];
         const int last = static_cast<int>(high);
         for (int x = static_cast<int>(std::ceil(low)); x <= last; ++x) {
             std::uint8_t* at = pixel + static_cast<std::ptrdiff_t>(x) * 4;
@@ -117,11 +116,15 @@ void InkedPicture::draw(BytePicture& picture, const SeenLine& line, bool behind_
     }
 }
 
-void InkedPicture::compose(BytePicture& picture, const BytePicture& small, const std::vector<SeenLine>& lines,
-                           std::size_t nearest_from) {
-    lay_out(columns_, small.width, picture.width);
-    lay_out(rows_, small.height, picture.height);
-    bands_.resize(static_cast<std::size_t>((picture.height + band_rows - 1) / band_rows));
+void InkedPicture::begin(int width, int height, const BytePicture& small, const std::vector<SeenLine>& lines,
+                         std::size_t nearest_from) {
+    height_ = height;
+    small_ = &small;
+    lines_ = &lines;
+    nearest_from_ = nearest_from;
+    lay_out(columns_, small.width, width);
+    lay_out(rows_, small.height, height);
+    bands_.resize(static_cast<std::size_t>((height + band_rows - 1) / band_rows));
     for (auto& band : bands_)
         band.clear();
     const auto last_band = static_cast<int>(bands_.size()) - 1;
@@ -133,15 +136,21 @@ void InkedPicture::compose(BytePicture& picture, const BytePicture& small, const
         for (int band = band_at(std::min(line.from.y, line.to.y) - reach); band <= end; ++band)
             bands_[static_cast<std::size_t>(band)].push_back(static_cast<std::uint32_t>(i));
     }
-    on_all_threads(bands_.size(), [&](std::size_t band) {
-        const int first = static_cast<int>(band) * band_rows, end = std::min(first + band_rows, picture.height);
-        enlarge(picture, small, first, end);
-        for (const auto i : bands_[band])
-            draw(picture, lines[i], i < nearest_from, first, end);
-        const auto row_bytes = static_cast<std::size_t>(picture.width) * 4;
-        for (std::size_t at = static_cast<std::size_t>(first) * row_bytes;
-             at < static_cast<std::size_t>(end) * row_bytes; at += 4)
-            picture.rgba[at + 3] = 255;
+}
+
+void InkedPicture::fill(BytePicture& stripe, int first_row) const {
+    const int end_row = std::min(first_row + stripe.height, height_), first_band = first_row / band_rows;
+    const auto bands = static_cast<std::size_t>((end_row + band_rows - 1) / band_rows - first_band);
+    model::on_all_threads(bands, [&](std::size_t i) {
+        const int band = first_band + static_cast<int>(i);
+        const Rows rows{first_row, band * band_rows, std::min((band + 1) * band_rows, end_row)};
+        enlarge(stripe, rows);
+        for (const auto line : bands_[static_cast<std::size_t>(band)])
+            draw(stripe, (*lines_)[line], line < nearest_from_, rows);
+        const auto row_bytes = static_cast<std::size_t>(stripe.width) * 4;
+        for (std::size_t at = static_cast<std::size_t>(rows.first - first_row) * row_bytes;
+             at < static_cast<std::size_t>(rows.end - first_row) * row_bytes; at += 4)
+            stripe.rgba[at + 3] = 255;
     });
 }
 

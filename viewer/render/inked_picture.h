@@ -22,10 +22,14 @@ struct BytePicture {
 
 class InkedPicture {
 public:
-    /// Fills `picture`, which has its size. In alpha the small one says how much of what is behind its glass still
-    /// shows: lines before `nearest_from` are behind all of it, the others before it.
-    void compose(BytePicture& picture, const BytePicture& small, const std::vector<SeenLine>& lines,
-                 std::size_t nearest_from);
+    /// A picture of so many pixels is going to be filled. In alpha the small one says how much of what is behind its
+    /// glass still shows: lines before `nearest_from` are behind all of it, the others before it. Both stay until then.
+    void begin(int width, int height, const BytePicture& small, const std::vector<SeenLine>& lines,
+               std::size_t nearest_from);
+    /// Fills `stripe`, which has the width of the picture and begins with this row of it, a multiple of `band_rows`.
+    void fill(BytePicture& stripe, int first_row) const;
+
+    static constexpr int band_rows = 24;
 
 private:
     /// Where one pixel's colour comes from along a side: two neighbours, and the share of the second in 256.
@@ -34,9 +38,17 @@ private:
         std::uint32_t share = 0;
     };
     static void lay_out(std::vector<Mix>& mixes, int from, int to);
-    void enlarge(BytePicture& picture, const BytePicture& small, int first_row, int end_row) const;
-    static void draw(BytePicture& picture, const SeenLine& line, bool behind_glass, int first_row, int end_row);
+    /// Rows of the picture; `base` is the one with which the stripe begins.
+    struct Rows {
+        int base = 0, first = 0, end = 0;
+    };
+    void enlarge(BytePicture& stripe, const Rows& rows) const;
+    static void draw(BytePicture& stripe, const SeenLine& line, bool behind_glass, const Rows& rows);
 
+    int height_ = 0;
+    const BytePicture* small_ = nullptr;
+    const std::vector<SeenLine>* lines_ = nullptr;
+    std::size_t nearest_from_ = 0;
     std::vector<Mix> columns_, rows_;
     std::vector<std::vector<std::uint32_t>> bands_; ///< the lines of each band of rows
 };

@@ -60,29 +60,29 @@ void QuickScene::Layer::send(const std::vector<FacePixel>& pixels, const DepthPi
 
 void QuickScene::fit(int width, int height) {
     sharpness_.expect(static_cast<double>(width) * height);
-    const int low_width = std::max(1, static_cast<int>(std::lround(width * sharpness_.share()))),
-              low_height = std::max(1, static_cast<int>(std::lround(height * sharpness_.share())));
-    if (low_width != low_width_ || low_height != low_height_ || !low_) {
-        low_width_ = low_width;
-        low_height_ = low_height;
-        solids_.fit(low_width, low_height);
-        glass_.fit(low_width, low_height);
-        clearness_ = gl::make_texture(GL_R32F, low_width, low_height, GL_RED, GL_FLOAT, GL_NEAREST);
-        low_colour_ = gl::make_texture(GL_RGBA8, low_width, low_height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
-        low_ = gl::make_framebuffer();
-        glBindFramebuffer(GL_FRAMEBUFFER, low_.name());
-        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, low_colour_.name(), 0);
-        gl::require_complete("the solids of the moving drawing");
-        low_with_depth_ = gl::Framebuffer();
-    }
-    if (width == width_ && height == height_ && full_) return;
+    if (width != width_ || height != height_) full_rows_ = 0;
     width_ = width;
     height_ = height;
-    full_colour_ = gl::make_texture(GL_RGBA8, width, height, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
-    full_ = gl::make_framebuffer();
-    glBindFramebuffer(GL_FRAMEBUFFER, full_.name());
-    glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, full_colour_.name(), 0);
-    gl::require_complete("the moving drawing");
+    const auto part = [this](int pixels) {
+        return std::max(1, static_cast<int>(std::lround(pixels * sharpness_.share())));
+    };
+    if (part(width) == low_width_ && part(height) == low_height_) return;
+    low_width_ = part(width);
+    low_height_ = part(height);
+    low_ = gl::Framebuffer();
+    low_with_depth_ = gl::Framebuffer();
+}
+
+void QuickScene::need_textures() {
+    if (low_) return;
+    solids_.fit(low_width_, low_height_);
+    glass_.fit(low_width_, low_height_);
+    clearness_ = gl::make_texture(GL_R32F, low_width_, low_height_, GL_RED, GL_FLOAT, GL_NEAREST);
+    low_colour_ = gl::make_texture(GL_RGBA8, low_width_, low_height_, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
+    low_ = gl::make_framebuffer();
+    glBindFramebuffer(GL_FRAMEBUFFER, low_.name());
+    glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, low_colour_.name(), 0);
+    gl::require_complete("the solids of the moving drawing");
 }
 
 /// A row of tiles that follow each other is one quad.
@@ -196,7 +196,7 @@ void QuickScene::need_programs() {
         solid_program_ =
             gl::Program("seen solids", shader_text::tiles_vert, gl::with_light(shader_text::seen_solid_frag));
     }
-    if (lists_.glass.count > 0 && !glass_program_) {
+    if (has_glass_ && !glass_program_) {
         glass_program_ =
             gl::Program("seen glass", shader_text::tiles_vert, gl::with_light(shader_text::seen_glass_frag));
     }
@@ -204,7 +204,7 @@ void QuickScene::need_programs() {
 
 /// The coarsest one that cannot be told from the finest. It takes longer to make than a frame may: until it is there, a
 /// finer one serves as well. A single picture needs none.
-const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, double mm_per_pixel) {
+const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, double mm_per_pixel, bool only_once) {
     std::size_t wanted = 0;
     while (wanted + 1 < levels_.size() && tolerances_mm[wanted + 1] <= told_pixels * mm_per_pixel)
         ++wanted;
@@ -212,8 +212,7 @@ const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, dou
         levels_[coming_->level] = coming_->faces.get();
         coming_.reset();
     }
-    const bool first = std::none_of(levels_.begin(), levels_.end(), [](const auto& each) { return each.has_value(); });
-    if (!first && wanted > 0 && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    if (!only_once && wanted > 0 && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
     if (levels_[wanted] && wanted > 0) levels_[0].reset(); // the largest by far, and soon made
     std::size_t found = wanted;
     while (found > 0 && !levels_[found])
@@ -235,17 +234,44 @@ void QuickScene::begin_level(const std::vector<model::Shape>& shapes, std::size_
                      })};
 }
 
+void QuickScene::put_together(const VisibleLines::ThroughGlass& found, const std::optional<Place>& place) {
+    constexpr int rows_at_once = 6 * InkedPicture::band_rows;
+    const int rows = place ? std::min(rows_at_once, height_) : height_;
+    if (rows != full_rows_) {
+        full_rows_ = rows;
+        full_colour_ = gl::make_texture(GL_RGBA8, width_, rows, GL_RGBA, GL_UNSIGNED_BYTE, GL_NEAREST);
+        full_ = gl::make_framebuffer();
+        glBindFramebuffer(GL_FRAMEBUFFER, full_.name());
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, full_colour_.name(), 0);
+        gl::require_complete("the moving drawing");
+    }
+    inked_.begin(width_, height_, low_picture_, found.lines, found.nearest_from);
+    gl::bind(gl::Unit::source, full_colour_);
+    for (int from = 0; from < height_; from += rows) {
+        stripe_.fit(width_, std::min(rows, height_ - from));
+        inked_.fill(stripe_, from);
+        glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, width_, stripe_.height, GL_RGBA, GL_UNSIGNED_BYTE, stripe_.rgba.data());
+        if (!place) continue;
+        glBindFramebuffer(GL_READ_FRAMEBUFFER, full_.name());
+        glBindFramebuffer(GL_DRAW_FRAMEBUFFER, place->framebuffer);
+        const int bottom = place->bottom + from;
+        glBlitFramebuffer(0, 0, width_, stripe_.height, place->left, bottom, place->left + width_,
+                          bottom + stripe_.height, GL_COLOR_BUFFER_BIT, GL_NEAREST);
+    }
+}
+
 void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& shapes,
-                      const std::vector<ShapeStyle>& styles, const Shadow& shadow, const SceneFrame& frame) {
+                      const std::vector<ShapeStyle>& styles, const Shadow& shadow, const SceneFrame& frame,
+                      const std::optional<Place>& place) {
     const double begin_ms = steady_ms();
     fit(frame.width, frame.height);
     if (!taken_) {
-        painter_.take(shapes);
+        painter_.take(solid_vertices(shapes));
         taken_ = true;
     }
     const auto& poses = geometry.poses();
-    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), poses);
-    need_programs();
+    level(shapes, frame.prepass.mm_per_pixel, place.has_value()).collect(lists_, frame.sight, geometry.boxes(), poses);
+    if (place) forget(); // what is not needed any more makes room for what comes
     LineRule rule;
     rule.width = width_;
     rule.height = height_;
@@ -256,6 +282,14 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
         lines_.place(in_sight.lines, styles, frame.sight, rule, in_sight.before_glass);
     });
     painter_.paint(lists_, frame.sight, poses, styles, low_width_, low_height_);
+    has_glass_ = lists_.glass.count > 0;
+    geometry.count(lists_.indices.size() / 3, 0, 0);
+    if (place) {
+        painter_.forget_shapes();
+        lists_ = FaceLists();
+    }
+    need_programs();
+    need_textures();
 
     FrameBlock block = frame.block;
     const auto share = static_cast<float>(low_width_) / static_cast<float>(width_);
@@ -281,21 +315,27 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     shade(ground_quads_);
     draw_solids(frame);
     draw_asked(geometry);
-    const bool has_glass = lists_.glass.count > 0;
-    if (has_glass) draw_glass(frame);
+    if (has_glass_) draw_glass(frame);
     // Other threads shade meanwhile: they are told to begin.
     glFlush();
     placed.get();
-    const auto found = has_glass ? lines_.seen(painter_.depths(), painter_.depths_with_glass(), far_glass_ink)
-                                 : VisibleLines::ThroughGlass{lines_.seen(painter_.depths()), 0};
-    geometry.count(lists_.indices.size() / 3, found.lines.size(), has_glass ? 3 : 2);
+    if (place) {
+        painter_.forget_surfaces();
+        solids_.faces = gl::Texture();
+        glass_.faces = gl::Texture();
+        clearness_ = gl::Texture();
+    }
+    const auto found = has_glass_ ? lines_.seen(painter_.depths(), painter_.depths_with_glass(), far_glass_ink)
+                                  : VisibleLines::ThroughGlass{lines_.seen(painter_.depths()), 0};
+    geometry.count(0, found.lines.size(), has_glass_ ? 3 : 2);
     low_picture_.fit(low_width_, low_height_);
     glPixelStorei(GL_PACK_ALIGNMENT, 4);
     glReadPixels(0, 0, low_width_, low_height_, GL_RGBA, GL_UNSIGNED_BYTE, low_picture_.rgba.data());
-    picture_.fit(width_, height_);
-    inked_.compose(picture_, low_picture_, found.lines, found.nearest_from);
-    gl::bind(gl::Unit::source, full_colour_);
-    glTexSubImage2D(GL_TEXTURE_2D, 0, 0, 0, width_, height_, GL_RGBA, GL_UNSIGNED_BYTE, picture_.rgba.data());
+    put_together(found, place);
+    if (place) {
+        painter_ = FacePainter();
+        low_ = gl::Framebuffer(); // its textures are gone
+    }
     sharpness_.took(steady_ms() - begin_ms);
 }
 

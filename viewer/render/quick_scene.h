@@ -6,6 +6,7 @@
 #include <future>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "face_painter.h"
@@ -39,26 +40,40 @@ private:
 
 class QuickScene {
 public:
-    /// Draws it whole. The shadow is up to date; `shapes` are those of the geometry.
+    /// Where a picture stands that nobody will ask for again.
+    struct Place {
+        GLuint framebuffer = 0;
+        int left = 0, bottom = 0;
+    };
+    /// Draws it whole. The shadow is up to date; `shapes` are those of the geometry. Given a place, it is drawn there
+    /// and not kept, which takes less memory.
     void draw(GeometryStore& geometry, const std::vector<model::Shape>& shapes, const std::vector<ShapeStyle>& styles,
-              const Shadow& shadow, const SceneFrame& frame);
+              const Shadow& shadow, const SceneFrame& frame, const std::optional<Place>& place);
     /// For new shapes.
     void forget() {
         levels_ = {};
         coming_.reset();
         taken_ = false;
     }
+    /// What draw() would have to make of new shapes itself.
+    void take(std::vector<SolidVertex> vertices, FrontFaces finest) {
+        painter_.take(std::move(vertices));
+        levels_[0] = std::move(finest);
+        taken_ = true;
+    }
+    /// That of the last picture that was kept.
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
-    [[nodiscard]] const gl::Texture& depth() const { return lists_.glass.count > 0 ? glass_.depth : solids_.depth; }
+    [[nodiscard]] const gl::Texture& depth() const { return has_glass_ ? glass_.depth : solids_.depth; }
     /// From pixels of the drawing to coordinates of the depth: pixel * xy + zw.
     [[nodiscard]] glm::vec4 depth_map() const;
 
 private:
     /// The solids, coarser and coarser.
     static constexpr std::array<double, 3> tolerances_mm{0, 0.25, 0.5};
-    const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel);
+    const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel, bool only_once);
     void begin_level(const std::vector<model::Shape>& shapes, std::size_t level);
     void fit(int width, int height);
+    void need_textures();
     /// What the painter found, as textures.
     struct Layer {
         gl::Texture faces, depth;
@@ -74,13 +89,14 @@ private:
     void draw_solids(const SceneFrame& frame) const;
     void draw_glass(const SceneFrame& frame) const;
     void draw_asked(const GeometryStore& geometry);
+    void put_together(const VisibleLines::ThroughGlass& found, const std::optional<Place>& place);
     void need_programs();
 
     gl::Program ground_, solid_program_, glass_program_, part_;
     gl::Framebuffer low_, low_with_depth_, full_;
     gl::Texture low_colour_, full_colour_, clearness_;
     Layer solids_, glass_;
-    int width_ = 0, height_ = 0, low_width_ = 0, low_height_ = 0;
+    int width_ = 0, height_ = 0, low_width_ = 0, low_height_ = 0, full_rows_ = 0;
     gl::VertexArray tile_array_;
     gl::Buffer tile_corners_, tile_indices_;
     std::size_t tile_indices_made_ = 0;
@@ -93,10 +109,11 @@ private:
     };
     std::optional<Coming> coming_; ///< a level in the making, on a thread of its own
     FaceLists lists_;
+    bool has_glass_ = false; ///< in the last frame
     FacePainter painter_;
     bool taken_ = false; ///< the painter has the shapes
     VisibleLines lines_;
-    BytePicture low_picture_, picture_;
+    BytePicture low_picture_, stripe_;
     InkedPicture inked_;
     Sharpness sharpness_;
 };

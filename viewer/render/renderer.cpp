@@ -4,6 +4,7 @@
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <future>
 #include <optional>
 #include <stdexcept>
 #include <utility>
@@ -122,15 +123,24 @@ struct Renderer::Impl {
         }
     }
 
-    void take_shapes(const Derived& derived) {
+    /// `in_haste` says that a moving frame comes next.
+    void take_shapes(const Derived& derived, bool in_haste) {
         if (geometry && derived.shapes_revision == shapes_revision && derived.shapes.data() == shapes_at) return;
-        geometry.emplace(derived.shapes, on_processor);
+        const bool quickly = in_haste && on_processor;
+        std::future<FrontFaces> faces;
+        if (quickly) faces = std::async(std::launch::async, [&derived] { return FrontFaces(derived.shapes, 0); });
+        auto vertices = solid_vertices(derived.shapes);
+        geometry.emplace(derived.shapes, vertices, on_processor);
         shapes_revision = derived.shapes_revision;
         shapes_at = derived.shapes.data();
         geometry_is_new = true;
         prepass_drawn = occlusion_drawn = false;
         shown_key = begun_key = SceneKey();
         if (quick) quick->forget();
+        if (quickly) {
+            if (!quick) quick.emplace();
+            quick->take(std::move(vertices), faces.get());
+        }
         styles.clear();
     }
 
@@ -193,8 +203,9 @@ struct Renderer::Impl {
         shown = kept->framebuffer.name();
     }
 
+    /// Given a place, only there.
     void draw_in_haste(const SceneKey& key, const std::vector<model::Shape>& shapes, const SceneFrame& frame,
-                       const FrameSpec& spec) {
+                       const FrameSpec& spec, const std::optional<QuickScene::Place>& place = {}) {
         if (!on_processor) {
             FrameSpec all = spec;
             all.still = false;
@@ -206,9 +217,9 @@ struct Renderer::Impl {
             geometry->clear_counts();
             shadow.update(*geometry, frame.bench, geometry_is_new);
             geometry_is_new = false;
-            quick->draw(*geometry, shapes, styles, shadow, frame);
-            shown = quick->framebuffer();
-            shown_key = key;
+            quick->draw(*geometry, shapes, styles, shadow, frame, place);
+            shown = place ? 0 : quick->framebuffer();
+            shown_key = place ? SceneKey() : key;
         }
         shown_in_haste = true;
     }
@@ -277,7 +288,7 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     glDisable(GL_SCISSOR_TEST);
     glDisable(GL_STENCIL_TEST);
 
-    my.take_shapes(derived);
+    my.take_shapes(derived, !spec.still);
     my.take_styles(style_shapes(session, derived, spec.hover, my.geometry->ranks(), spec.now_s));
 
     // The eye.
@@ -352,8 +363,18 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     key.styles = my.styles;
     const bool in_haste_will_do = !spec.still;
     bool finished = my.shown_key == key && (in_haste_will_do || !my.shown_in_haste);
+    const bool drawn_in_place = !finished && !spec.still && spec.only_once && my.on_processor;
+    glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
+    glViewport(0, 0, spec.width, spec.height);
+    if (width != spec.width || height != spec.height) {
+        glClearColor(static_cast<float>(theme.panel.r), static_cast<float>(theme.panel.g),
+                     static_cast<float>(theme.panel.b), 1);
+        glClear(GL_COLOR_BUFFER_BIT);
+    }
     if (!finished && !spec.still) {
-        my.draw_in_haste(key, derived.shapes, frame, spec);
+        std::optional<QuickScene::Place> place;
+        if (drawn_in_place) place = {framebuffer, left, bottom};
+        my.draw_in_haste(key, derived.shapes, frame, spec, place);
         finished = true;
     } else if (!finished) {
         // Of another view nothing can be shown meanwhile.
@@ -368,16 +389,12 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
     glDisable(GL_DEPTH_TEST);
     glDisable(GL_CULL_FACE);
     glDisable(GL_BLEND);
-    glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
-    glViewport(0, 0, spec.width, spec.height);
-    if (width != spec.width || height != spec.height) {
-        glClearColor(static_cast<float>(theme.panel.r), static_cast<float>(theme.panel.g),
-                     static_cast<float>(theme.panel.b), 1);
-        glClear(GL_COLOR_BUFFER_BIT);
+    if (!drawn_in_place) {
+        glBindFramebuffer(GL_READ_FRAMEBUFFER, my.shown);
+        glBindFramebuffer(GL_DRAW_FRAMEBUFFER, framebuffer);
+        glBlitFramebuffer(0, 0, width, height, left, bottom, left + width, bottom + height, GL_COLOR_BUFFER_BIT,
+                          GL_NEAREST);
     }
-    glBindFramebuffer(GL_READ_FRAMEBUFFER, my.shown);
-    glBlitFramebuffer(0, 0, width, height, left, bottom, left + width, bottom + height, GL_COLOR_BUFFER_BIT,
-                      GL_NEAREST);
     glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
     const AirPace pace = air_pace(shown_lpm(session, derived));
     // Taken apart there is no way for it.

@@ -22,6 +22,7 @@ struct FrameSpec {
     double now_s = 0;
     double air_travel_points = 0; ///< how far the arrows of the air have moved
     bool still = true;            ///< full quality; false while something moves
+    bool only_once = false;       ///< of what moves: no frame follows that could be the same
     model::Subject hover;
     double slice_s = 0; ///< a still picture may stop after about so long and be gone on with; 0: all at once
     /// One colour behind everything in place of the paper: for print, and for pictures that are laid over something.

@@ -56,6 +56,7 @@ Fonts load_fonts(ImFontAtlas& atlas, double scale, const std::string& letters) {
     fonts.title = add(semibold, size::title);
     fonts.answer = add(semibold, size::answer);
     if (!atlas.Build()) throw std::runtime_error("the letters of the font Inter cannot be drawn");
+    atlas.ClearInputData(); // the files: the letters are drawn
     return fonts;
 }
 

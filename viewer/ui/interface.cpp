@@ -500,13 +500,15 @@ void Interface::draw_part(int x, int y, int width, int height) {
     ImGui::SetCurrentContext(im.context);
     ImDrawData* data = ImGui::GetDrawData();
     if (data == nullptr) return;
-    if (!im.backend) {
-        im.backend = ImGui_ImplOpenGL3_Init("#version 330");
-        ImGui_ImplOpenGL3_NewFrame();
-        im.texture_stale = false;
-    } else if (im.texture_stale) {
-        ImGui_ImplOpenGL3_DestroyFontsTexture();
-        ImGui_ImplOpenGL3_CreateFontsTexture();
+    if (!im.backend || im.texture_stale) {
+        if (!im.backend) {
+            im.backend = ImGui_ImplOpenGL3_Init("#version 330");
+            ImGui_ImplOpenGL3_NewFrame();
+        } else {
+            ImGui_ImplOpenGL3_DestroyFontsTexture();
+            ImGui_ImplOpenGL3_CreateFontsTexture();
+        }
+        ImGui::GetIO().Fonts->ClearTexData(); // the driver has its own
         im.texture_stale = false;
     }
     // The frame was built before its texture was made, or made anew at another scale: the commands still name the old

@@ -1,4 +1,4 @@
-// Work divided among all threads of the machine, for pictures that are painted without OpenGL.
+// Work divided among all threads of the machine. Where it has one, or none can be begun, all is done in place.
 #pragma once
 
 #include <algorithm>
@@ -8,7 +8,7 @@
 #include <thread>
 #include <vector>
 
-namespace ringland::viewer {
+namespace ringland::model {
 
 /// Does the jobs 0 to count - 1, each once, and returns when all are done.
 template <class Job> void on_all_threads(std::size_t count, const Job& job) {
@@ -27,4 +27,4 @@ template <class Job> void on_all_threads(std::size_t count, const Job& job) {
         other.get();
 }
 
-} // namespace ringland::viewer
+} // namespace ringland::model
