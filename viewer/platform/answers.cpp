@@ -14,15 +14,14 @@
 #include "../../model-data/readings.h"
 #include "../../model-data/shop_sign.h"
 #include "../../model-data/stock.h"
+#include "complain.h"
 #include "divide_text.h"
+#include "json_text.h"
 #include "places.h"
+#include "text_lines.h"
 
 namespace ringland::viewer {
 namespace {
-
-std::string counted(std::size_t n, std::string_view one, std::string_view many) {
-    return fmt::format("{} {}", n, n == 1 ? one : many);
-}
 
 std::string summary(const model::UnitMap& map) {
     return fmt::format("{}: {}, {}, {}, {}, {}", map.unit.name, counted(map.circuits.size(), "circuit", "circuits"),
@@ -143,8 +142,7 @@ void check_text(const std::string& file, const Checked& checked) {
 
 Exit run_divide(const DivideOptions& options) {
     const model::ReadResult read = model::read_map(options.map);
-    for (const auto& fault : read.faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
+    complain(read.faults);
     if (!read.map) return Exit::input_fault;
     const model::UnitMap& map = *read.map;
     const Place from = find_place(map, options.from);
@@ -199,7 +197,7 @@ Exit run_check(const CheckOptions& options) {
     if (options.json) {
         nlohmann::ordered_json json{{"maps", maps}};
         if (!options.readings.empty()) json["readings"] = readings;
-        fmt::print("{}\n", json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace));
+        fmt::print("{}\n", json_text(json));
     }
     return exit;
 }

@@ -28,7 +28,7 @@ int pixel_from(float at, int end) {
     return pixel + static_cast<int>(middle > static_cast<float>(pixel));
 }
 
-std::int16_t packed(float value) { return static_cast<std::int16_t>(value); }
+std::int16_t whole_part(float value) { return static_cast<std::int16_t>(value); }
 
 } // namespace
 
@@ -43,8 +43,9 @@ void FacePainter::take(const std::vector<model::Shape>& shapes) {
         for (std::size_t v = 0; v < mesh.positions.size(); ++v) {
             const glm::vec3 n = full_normal * glm::clamp(v < mesh.normals.size() ? mesh.normals[v] : glm::vec3(0, 0, 1),
                                                          glm::vec3(-1), glm::vec3(1));
-            vertices_.push_back(
-                {mesh.positions[v], {packed(n.x), packed(n.y), packed(n.z)}, static_cast<std::uint16_t>(s)});
+            vertices_.push_back({mesh.positions[v],
+                                 {whole_part(n.x), whole_part(n.y), whole_part(n.z)},
+                                 static_cast<std::uint16_t>(s)});
         }
     }
 }
@@ -225,7 +226,7 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
                 depths_.depth[at] = z;
             }
             if (flat) {
-                *pixel = {{packed(normal[0].at), packed(normal[1].at), packed(normal[2].at)}, face.shape};
+                *pixel = {{whole_part(normal[0].at), whole_part(normal[1].at), whole_part(normal[2].at)}, face.shape};
                 return;
             }
             if (!normal_is_known) {
@@ -234,7 +235,7 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
                 normal_is_known = true;
             }
             const auto bounded = [&](const Even& value) {
-                return packed(std::clamp(here(value), -full_normal, full_normal));
+                return whole_part(std::clamp(here(value), -full_normal, full_normal));
             };
             *pixel = {{bounded(normal[0]), bounded(normal[1]), bounded(normal[2])}, face.shape};
         };

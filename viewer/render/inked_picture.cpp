@@ -10,7 +10,7 @@ namespace ringland::viewer {
 
 namespace {
 
-constexpr int band_rows = 24;
+constexpr int ink_band_rows = 24;
 
 /// The four bytes of a pixel, each in sixteen bits: sums of two weighted pixels stay apart.
 constexpr std::uint64_t each_low = 0x00FF00FF00FF00FFull, each_half = 0x0080008000800080ull;
@@ -121,11 +121,11 @@ void InkedPicture::compose(BytePicture& picture, const BytePicture& small, const
                            std::size_t nearest_from) {
     lay_out(columns_, small.width, picture.width);
     lay_out(rows_, small.height, picture.height);
-    bands_.resize(static_cast<std::size_t>((picture.height + band_rows - 1) / band_rows));
+    bands_.resize(static_cast<std::size_t>((picture.height + ink_band_rows - 1) / ink_band_rows));
     for (auto& band : bands_)
         band.clear();
     const auto last_band = static_cast<int>(bands_.size()) - 1;
-    const auto band_at = [&](float y) { return std::clamp(static_cast<int>(y / band_rows), 0, last_band); };
+    const auto band_at = [&](float y) { return std::clamp(static_cast<int>(y / ink_band_rows), 0, last_band); };
     for (std::size_t i = 0; i < lines.size(); ++i) {
         const auto& line = lines[i];
         const float reach = line.half_width + 2;
@@ -134,7 +134,7 @@ void InkedPicture::compose(BytePicture& picture, const BytePicture& small, const
             bands_[static_cast<std::size_t>(band)].push_back(static_cast<std::uint32_t>(i));
     }
     on_all_threads(bands_.size(), [&](std::size_t band) {
-        const int first = static_cast<int>(band) * band_rows, end = std::min(first + band_rows, picture.height);
+        const int first = static_cast<int>(band) * ink_band_rows, end = std::min(first + ink_band_rows, picture.height);
         enlarge(picture, small, first, end);
         for (const auto i : bands_[band])
             draw(picture, lines[i], i < nearest_from, first, end);
