@@ -7,7 +7,6 @@
 
 #include "../../diagnosis/airflow/expected.h"
 #include "../../diagnosis/suspects/coverage.h"
-#include "../../model-data/job_entries.h"
 #include "../../viewer/app/commands.h"
 #include "../../viewer/app/retest_words.h"
 #include "../demo_job.h"

@@ -6,7 +6,6 @@
 #include <doctest/doctest.h>
 
 #include "../../diagnosis/suspects/answer.h"
-#include "../../model-data/job_entries.h"
 #include "../../viewer/app/retest_words.h"
 #include "../app/opened.h"
 #include "../demo_job.h"

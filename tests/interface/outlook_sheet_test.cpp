@@ -1,6 +1,4 @@
 // The way in and the road as a hand uses them: by keys and large buttons.
-#include <algorithm>
-
 #include <doctest/doctest.h>
 
 #include "../../viewer/app/outlook.h"

@@ -1,7 +1,6 @@
 // Answers in words and in JSON: nothing here needs a screen, so nothing here waits for one.
 #include "answers.h"
 
-#include <cstdio>
 #include <optional>
 
 #include <fmt/format.h>
@@ -148,7 +147,7 @@ Exit run_divide(const DivideOptions& options) {
     const Place from = find_place(map, options.from);
     const Place to = find_place(map, options.to);
     for (const Place* place : {&from, &to}) {
-        if (place->circuit.empty()) fmt::print(stderr, "ringland divide: {}\n", place->why);
+        if (place->circuit.empty()) complain("divide", place->why);
     }
     if (from.circuit.empty() || to.circuit.empty()) return Exit::wrong_usage;
     // A circuit without a port (the sump, a lube gallery) can still be asked about.
@@ -167,8 +166,8 @@ Exit run_divide(const DivideOptions& options) {
 
 Exit run_check(const CheckOptions& options) {
     if (!options.readings.empty() && options.maps.size() != 1) {
-        fmt::print(stderr, "ringland check: --readings with {} maps: name the one map that they are of\n",
-                   options.maps.size());
+        complain("check",
+                 fmt::format("--readings with {} maps: name the one map that they are of", options.maps.size()));
         return Exit::wrong_usage;
     }
     Exit exit = Exit::answered;
@@ -191,7 +190,7 @@ Exit run_check(const CheckOptions& options) {
             tell(readings, file, check_readings_file(file, *last.map));
             continue;
         }
-        fmt::print(stderr, "ringland check: {} is not looked at, since {} is no good map\n", file, options.maps[0]);
+        complain("check", fmt::format("{} is not looked at, since {} is no good map", file, options.maps[0]));
         exit = Exit::input_fault;
     }
     if (options.json) {

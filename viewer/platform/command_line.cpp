@@ -13,7 +13,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "../../model-data/enum_names.h"
 #include "../../model-data/map_io.h"
 #include "../../model-data/unit_map.h"
 #include "../app/texts.h"

@@ -15,15 +15,10 @@ inline constexpr const char* air_bench_help =
     "Air bench: temperature, height, hose, what is called faint; without it the shop's own (ringland/bench.toml in the "
     "configuration folder) or defaults";
 
-/// The words of an enumeration.
-template <class Enum> [[nodiscard]] std::vector<std::string> words_typed() {
-    const auto words = model::words_of<Enum>();
-    return {words.begin(), words.end()};
-}
-
-/// One of them, without regard to case.
+/// One of the words of an enumeration, without regard to case.
 template <class Enum> [[nodiscard]] CLI::IsMember one_of() {
-    return CLI::IsMember(words_typed<Enum>(), CLI::ignore_case);
+    const auto words = model::words_of<Enum>();
+    return CLI::IsMember(std::vector<std::string>(words.begin(), words.end()), CLI::ignore_case);
 }
 
 } // namespace ringland::viewer
