@@ -5,31 +5,15 @@
 #include <doctest/doctest.h>
 
 #include "../../viewer/app/commands.h"
+#include "opened.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 using model::Heard;
 namespace cmd = ringland::viewer::command;
 
 namespace {
-
-Workbench opened() {
-    Workbench bench;
-    std::string why;
-    REQUIRE_MESSAGE(bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why), why);
-    return bench;
-}
-
-void carry_out(Workbench& bench, const Command& command) {
-    const std::string why = bench.dispatch(command, 0);
-    REQUIRE_MESSAGE(why.empty(), to_text(command), ": ", why);
-}
-
-Command saw(const std::string& at, Heard word) {
-    model::Seen seen;
-    seen.word = word;
-    return cmd::Saw{at, seen};
-}
 
 Command gauge(const std::string& at, double psi) {
     model::Seen seen;

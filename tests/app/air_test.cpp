@@ -6,33 +6,13 @@
 #include "../../diagnosis/airflow/expected.h"
 #include "../../viewer/app/actions.h"
 #include "../../viewer/app/commands.h"
+#include "opened.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 using diagnosis::airflow::Heard;
 namespace cmd = ringland::viewer::command;
-
-namespace {
-
-Workbench opened(const std::string& map = "larch-five") {
-    Workbench bench;
-    std::string why;
-    REQUIRE_MESSAGE(bench.open(std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/" + map + ".toml", why), why);
-    return bench;
-}
-
-Command saw(const std::string& port, Heard word) {
-    model::Seen seen;
-    seen.word = word;
-    return cmd::Saw{port, seen};
-}
-
-void carry_out(Workbench& bench, const Command& command) {
-    const std::string why = bench.dispatch(command, 0);
-    REQUIRE_MESSAGE(why.empty(), to_text(command), ": ", why);
-}
-
-} // namespace
 
 TEST_CASE("air of a session: the column shows what the engine says, for the hole that is imagined") {
     Workbench bench = opened();

@@ -9,14 +9,14 @@
 #include "../../viewer/app/camera.h"
 #include "../../viewer/app/commands.h"
 #include "../../viewer/app/framing.h"
+#include "../demo_maps.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
 namespace {
-
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
 
 constexpr std::array<model::Lying, 4> all_lyings{model::Lying::belly_up, model::Lying::bell_down,
                                                  model::Lying::tail_down, model::Lying::in_vehicle};

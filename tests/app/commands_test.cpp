@@ -11,23 +11,14 @@
 #include "../../viewer/app/actions.h"
 #include "../../viewer/app/camera.h"
 #include "../../viewer/app/commands.h"
+#include "opened.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
 namespace {
-
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
-const std::string small_demo = RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml";
-
-Workbench opened(const std::string& path = demo) {
-    Workbench bench;
-    std::string why;
-    const bool fine = bench.open(path, why);
-    REQUIRE_MESSAGE(fine, why);
-    return bench;
-}
 
 /// A number below `n` that is the same on every machine.
 std::size_t below(std::mt19937_64& random, std::size_t n) { return static_cast<std::size_t>(random() % n); }

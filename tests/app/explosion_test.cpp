@@ -12,20 +12,20 @@
 
 #include "../../viewer/app/camera.h"
 #include "../../viewer/app/commands.h"
+#include "../demo_maps.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
 namespace {
 
-const std::string folder = RINGLAND_SOURCE_DIR "/assets-demo/";
-const std::array<std::string, 3> demos{folder + "larch-five.toml", folder + "heron-shift.toml",
-                                       folder + "wren-three.toml"};
+const std::array<std::string, 3> demos{demo, shift_demo, small_demo};
 
-struct Opened {
+struct TakenApart {
     Workbench bench;
-    explicit Opened(const std::string& map, double aspect = 16.0 / 9) {
+    explicit TakenApart(const std::string& map, double aspect = 16.0 / 9) {
         bench.set_aspect(aspect);
         std::string why;
         REQUIRE(bench.open(map, why));
@@ -40,7 +40,7 @@ struct Span {
 };
 
 /// Where the bodies that move stand when all is apart, by the shapes that share a way.
-std::vector<Span> rows(const Opened& opened, double apart) {
+std::vector<Span> rows(const TakenApart& opened, double apart) {
     std::vector<Span> spans;
     for (const auto& hull : opened.explosion().hulls) {
         const double by = Apartness::of_all(apart).moved_mm(hull.move);
@@ -52,10 +52,10 @@ std::vector<Span> rows(const Opened& opened, double apart) {
 } // namespace
 
 TEST_CASE("taken apart: no two bodies of one shaft line share a place") {
-    for (const auto& demo : demos) {
-        const Opened opened(demo);
+    for (const auto& map : demos) {
+        const TakenApart opened(map);
         const auto spans = rows(opened, 1);
-        CAPTURE(demo);
+        CAPTURE(map);
         CHECK(spans.size() > 10);
         for (std::size_t i = 0; i < spans.size(); ++i) {
             for (std::size_t j = 0; j < i; ++j) {
@@ -69,9 +69,9 @@ TEST_CASE("taken apart: no two bodies of one shaft line share a place") {
 }
 
 TEST_CASE("taken apart: the sooner a part comes off, the farther it goes") {
-    for (const auto& demo : demos) {
-        const Opened opened(demo);
-        CAPTURE(demo);
+    for (const auto& map : demos) {
+        const TakenApart opened(map);
+        CAPTURE(map);
         int asked = 0;
         for (const auto& part : opened.map().parts) {
             const auto here = opened.explosion().parts.find(part.id);
@@ -106,9 +106,9 @@ TEST_CASE("taken apart: the sooner a part comes off, the farther it goes") {
 }
 
 TEST_CASE("taken apart: every ring of a stack stands free of its shaft and of the next ring") {
-    for (const auto& demo : demos) {
-        const Opened opened(demo);
-        CAPTURE(demo);
+    for (const auto& map : demos) {
+        const TakenApart opened(map);
+        CAPTURE(map);
         for (const auto& stack : opened.bench.derived().layout.stacks) {
             const double carrier = Apartness::of_all(1).shift_mm(opened.explosion().stacks, stack.stack);
             std::vector<double> at;
@@ -132,7 +132,7 @@ TEST_CASE("taken apart: every ring of a stack stands free of its shaft and of th
 }
 
 TEST_CASE("taken apart: a little more of the slider is a little more of the way, and 0 is together") {
-    const Opened opened(demos[0]);
+    const TakenApart opened(demos[0]);
     for (const auto& move : opened.explosion().shapes) {
         CHECK(Apartness::of_all(0).moved_mm(move) == 0);
         CHECK(Apartness::of_all(1).moved_mm(move) == doctest::Approx(move.way_mm));
@@ -147,10 +147,10 @@ TEST_CASE("taken apart: a little more of the slider is a little more of the way,
 }
 
 TEST_CASE("taken apart: case, plate and ports stay, drillings are gone, and the camera holds everything") {
-    for (const auto& demo : demos) {
+    for (const auto& map : demos) {
         for (const double aspect : {16.0 / 9, 0.75}) {
-            Opened opened(demo, aspect);
-            CAPTURE(demo);
+            TakenApart opened(map, aspect);
+            CAPTURE(map);
             for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section}) {
                 for (const double apart : {0.0, 0.3, 1.0}) {
                     REQUIRE(opened.bench.dispatch(cmd::ShowView{viewpoint}, 0).empty());
@@ -176,7 +176,7 @@ TEST_CASE("taken apart: case, plate and ports stay, drillings are gone, and the 
                 }
             }
         }
-        const Opened opened(demo);
+        const TakenApart opened(map);
         std::size_t spanning = 0;
         for (std::size_t i = 0; i < opened.bench.derived().shapes.size(); ++i) {
             const auto& subject = opened.bench.derived().shapes[i].subject;
@@ -191,7 +191,7 @@ TEST_CASE("taken apart: case, plate and ports stay, drillings are gone, and the 
 }
 
 TEST_CASE("taken apart: a view turned by a hand stays turned, and putting together brings it back") {
-    Opened opened(demos[0]);
+    TakenApart opened(demos[0]);
     opened.bench.dispatch(cmd::ShowView{Viewpoint::bench}, 0);
     opened.bench.dispatch(cmd::Orbit{23, 4}, 10);
     const Camera before = opened.bench.session().view.flight.to;

@@ -6,8 +6,10 @@
 
 #include "../../model-data/map_io.h"
 #include "../../viewer/app/commands.h"
+#include "opened.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 using job_edit::Field;
 using model::Found;
@@ -16,25 +18,7 @@ namespace cmd = ringland::viewer::command;
 
 namespace {
 
-Workbench opened() {
-    Workbench bench;
-    std::string why;
-    REQUIRE_MESSAGE(bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why), why);
-    return bench;
-}
-
-void carry_out(Workbench& bench, const Command& command) {
-    const std::string why = bench.dispatch(command, 0);
-    REQUIRE_MESSAGE(why.empty(), to_text(command), ": ", why);
-}
-
 void edit(Workbench& bench, const JobEdit& edit) { carry_out(bench, cmd::EditJob{edit}); }
-
-Command saw(const std::string& at, model::Heard word) {
-    model::Seen seen;
-    seen.word = word;
-    return cmd::Saw{at, seen};
-}
 
 const model::Job& job(const Workbench& bench) { return bench.session().document.job; }
 
@@ -159,7 +143,7 @@ TEST_CASE("job: a job that is opened brings its own map and its last air check, 
 
     Workbench other;
     std::string why;
-    REQUIRE(other.open(RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml", why));
+    REQUIRE(other.open(small_demo, why));
     CHECK(other.open_job(kept, 0).empty());
     CHECK(other.session().document.map.unit.name == "Larch Five");
     CHECK(other.session().document.check.readings.size() == 1);

@@ -6,20 +6,14 @@
 #include <doctest/doctest.h>
 
 #include "../../viewer/app/camera.h"
+#include "opened.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
 namespace {
-
-Workbench opened() {
-    Workbench bench;
-    std::string why;
-    const bool fine = bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why);
-    REQUIRE_MESSAGE(fine, why);
-    return bench;
-}
 
 std::string first(const Workbench& bench, std::string_view typed) {
     const auto found = find_to_do(bench, typed, 9);

@@ -7,32 +7,17 @@
 
 #include "../../diagnosis/airflow/expected.h"
 #include "../../diagnosis/suspects/coverage.h"
-#include "../../model-data/job_entries.h"
 #include "../../viewer/app/commands.h"
 #include "../../viewer/app/retest_words.h"
+#include "../demo_job.h"
+#include "opened.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
 namespace {
-
-model::Job demo_job() {
-    auto read = model::read_job_file(RINGLAND_SOURCE_DIR "/assets-demo/larch-five-job.json");
-    REQUIRE(read.job);
-    return *read.job;
-}
-
-void carry_out(Workbench& bench, const Command& command) {
-    const std::string why = bench.dispatch(command, 0);
-    REQUIRE_MESSAGE(why.empty(), why);
-}
-
-cmd::Saw saw(const std::string& at, model::Heard word) {
-    model::Seen seen;
-    seen.word = word;
-    return {at, seen};
-}
 
 void work(Workbench& bench) {
     while (bench.work_on()) {
@@ -100,7 +85,7 @@ TEST_CASE("side desks: readings that do not fit the map are said, not weighed") 
 TEST_CASE("side desks: a job without a retest is not compared before it is time") {
     Workbench bench;
     std::string why;
-    REQUIRE(bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why));
+    REQUIRE(bench.open(demo, why));
     carry_out(bench, cmd::ShowSheet{Sheet::job});
     CHECK_FALSE(bench.compares_tests());
     carry_out(bench, cmd::AirInto{"P3"});
@@ -125,7 +110,7 @@ TEST_CASE("side desks: the ports stand in the order of the shortest check, and s
     Workbench bench;
     bench.use_side_desks(desks);
     std::string why;
-    REQUIRE(bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why));
+    REQUIRE(bench.open(demo, why));
     const auto& map = bench.session().document.map;
     carry_out(bench, cmd::ShowSheet{Sheet::check});
     bench.work_on(); // asks

@@ -12,22 +12,18 @@
 #include "../../viewer/app/camera.h"
 #include "../../viewer/app/commands.h"
 #include "../../viewer/app/ride.h"
+#include "../demo_maps.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
 namespace {
 
-const std::string folder = RINGLAND_SOURCE_DIR "/assets-demo/";
-struct Case {
-    std::string map, into, out;
-};
-const std::array<Case, 3> cases{{{folder + "larch-five.toml", "P3", "P4"},
-                                 {folder + "wren-three.toml", "P4", "P5"},
-                                 {folder + "heron-shift.toml", "P3", "P6"}}};
+const std::array<Question, 3> cases{{{demo, "P3", "P4"}, {small_demo, "P4", "P5"}, {shift_demo, "P3", "P6"}}};
 
-void open(Workbench& bench, const Case& one, double aspect, bool asked) {
+void open(Workbench& bench, const Question& one, double aspect, bool asked) {
     bench.set_aspect(aspect);
     std::string why;
     REQUIRE(bench.open(one.map, why));
@@ -69,8 +65,8 @@ Camera camera(const Workbench& bench, double now_s) { return camera_at(bench.ses
 
 TEST_CASE("views: each frames its subject in a wide, a full HD and an upright window") {
     for (const auto& one : cases) {
-        for (const auto& [width, height] :
-             {std::pair(1280.0, 720.0), std::pair(1920.0, 1080.0), std::pair(900.0, 1200.0)}) {
+        for (const auto& window : {std::pair(1280.0, 720.0), std::pair(1920.0, 1080.0), std::pair(900.0, 1200.0)}) {
+            const double width = window.first, height = window.second;
             for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section, Viewpoint::stack, Viewpoint::follow}) {
                 Workbench bench;
                 open(bench, one, width / height, viewpoint == Viewpoint::follow);

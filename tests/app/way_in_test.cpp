@@ -10,8 +10,10 @@
 #include "../../viewer/app/camera.h"
 #include "../../viewer/app/commands.h"
 #include "../../viewer/app/outlook.h"
+#include "../demo_maps.h"
 
 using namespace ringland;
+using namespace ringland::tests;
 using namespace ringland::viewer;
 namespace cmd = ringland::viewer::command;
 
@@ -22,7 +24,7 @@ struct Opened {
     double now_s = 0;
     Opened() {
         std::string why;
-        REQUIRE(bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why));
+        REQUIRE(bench.open(demo, why));
     }
     std::string done(const Command& command) {
         now_s += 10; // every move has ended

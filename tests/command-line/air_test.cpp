@@ -7,18 +7,14 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
 
-/// No shop's own bench file may reach a test.
-constexpr const char* no_bench = "XDG_CONFIG_HOME=/no/such/folder";
-const std::string larch = "assets-demo/larch-five.toml";
-
-constexpr const char* small_map = R"(
+constexpr const char* check_ball_map = R"(
 [unit]
 name = "Bench three"
 [[stack]]
@@ -46,14 +42,6 @@ one-way = true
 hole_mm = 2
 reason = "the check ball lifts"
 )";
-
-json answer(const Bench& bench, const std::string& arguments, const std::string& environment = no_bench) {
-    const Ran ran = bench.run(arguments + " --json", environment);
-    CAPTURE(arguments);
-    CHECK(ran.err == "");
-    REQUIRE_MESSAGE(ran.exit == 0, ran.err);
-    return json::parse(ran.out);
-}
 
 /// The entry of a list whose field has that value.
 const json& entry(const json& list, const char* field, const std::string& value) {
@@ -133,13 +121,13 @@ TEST_CASE("one row by itself is the row of the chart") {
     // The lube port passes so much that its own gauge falls far below the supply: that is what stands on the diagonal.
     const double own_psi = row(chart, "P1")["port_gauge_psi"];
     REQUIRE(own_psi < 0.9 * chart["supply_psi"].get<double>());
-    CHECK(has(bench.run("expect " + larch, no_bench).out, fmt::format("\nP1            {:.1f} ", own_psi)));
+    CHECK(has(bench.run("expect " + larch, no_shop).out, fmt::format("\nP1            {:.1f} ", own_psi)));
     CHECK(answer(bench, "expect " + larch + " --into low")["rows"][0]["into"]["port"] == "P3");
 }
 
 TEST_CASE("a flow by design shows in its direction only, with its reason") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", check_ball_map);
     const json chart = answer(bench, "expect " + map);
     const json& with = entry(row(chart, "P1")["at"], "port", "P2");
     CHECK(with["word"] == "strong");
@@ -149,13 +137,13 @@ TEST_CASE("a flow by design shows in its direction only, with its reason") {
     CHECK(against["by_design"].empty());
     CHECK(against["flow_lpm"].get<double>() < 5);
     CHECK(entry(row(chart, "P1")["at"], "port", "P4")["same_circuit"] == true);
-    const Ran ran = bench.run("expect " + map, no_bench);
+    const Ran ran = bench.run("expect " + map, no_shop);
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     CHECK(has(ran.out, "[1] Low → Coast: the check ball lifts"));
     CHECK(has(ran.out, "=strong"));
     CHECK(has(ran.out, "a healthy unit"));
-    const Ran one = bench.run("expect " + map + " --into P1", no_bench);
+    const Ran one = bench.run("expect " + map + " --into P1", no_shop);
     CHECK(has(one.out, "the same circuit"));
     CHECK(has(one.out, "The gauge at P1 reads"));
     CHECK(has(one.out, "P2 Coast           strong"));
@@ -163,16 +151,16 @@ TEST_CASE("a flow by design shows in its direction only, with its reason") {
 
 TEST_CASE("figures of ours are recognisable, and the cautions are there") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
-    const Ran ran = bench.run("expect " + map, no_bench);
+    const std::string map = bench.write("three.toml", check_ball_map);
+    const Ran ran = bench.run("expect " + map, no_shop);
     CHECK(has(ran.out,
               "Defaults of the kind stand in for 4 of 4 sound seals, 4 of 4 passages: common practice, no source; the "
               "maker's\ninformation decides."));
     CHECK(has(ran.out, "defaults, common practice, no source."));
     CHECK(has(ran.out, "Caution: regulated air"));
     CHECK(has(ran.out, "29 CFR 1910.242(b)"));
-    CHECK_FALSE(has(bench.run("expect " + map + " --pressure 29psi", no_bench).out, "29 CFR"));
-    const std::string known = std::string(small_map) +
+    CHECK_FALSE(has(bench.run("expect " + map + " --pressure 29psi", no_shop).out, "29 CFR"));
+    const std::string known = std::string(check_ball_map) +
                               "[[seal]]\nstack = \"shaft\"\nnth = 2\nend-gap_mm = 0.2\n"
                               "[[passage]]\ncircuit = \"Top\"\nport = \"P3\"\nbore_mm = 6\nlength_mm = 100\n";
     const json shares = answer(bench, "expect " + bench.write("known.toml", known))["defaults"];
@@ -191,7 +179,7 @@ TEST_CASE("a 3 mm hole shows most of the supply pressure at the neighbour, a sou
     CHECK(faulty["word"] == "strong");
     CHECK(faulty["plugged_gauge_psi"].get<double>() > 0.9 * hole["supply_psi"].get<double>());
     CHECK(hole["faults"] == json::parse(R"([{"seal": "R3", "hole_mm": 3.0}])"));
-    const Ran text = bench.run("expect " + larch + " --into P3 --seal r3 --hole .118in", no_bench);
+    const Ran text = bench.run("expect " + larch + " --into P3 --seal r3 --hole .118in", no_shop);
     CHECK(has(text.out, "a unit with a fault (R3 with a hole of 3 mm (0.118 in))"));
 }
 
@@ -245,7 +233,7 @@ TEST_CASE(
         CHECK(late["applied_s"].get<double>() > 5 * early["applied_s"].get<double>());
     else
         CHECK(late["applied_s"].is_null());
-    const Ran text = bench.run("air " + larch + " --into P3 --plug P4 --seal R3 --hole 3mm --seconds 1.5", no_bench);
+    const Ran text = bench.run("air " + larch + " --into P3 --plug P4 --seal R3 --hole 3mm --seconds 1.5", no_shop);
     CHECK(has(text.out, "trigger held 1.50 s"));
     CHECK(has(text.out, "Low clutch: moves after"));
     CHECK(has(text.out, "elements that this circuit does not feed:\n  Coast clutch"));
@@ -259,7 +247,7 @@ TEST_CASE("no pressure: nothing flows, and it is still an answer") {
     CHECK(air["case"]["word"] == "nothing");
     for (const auto& times : air["time"]["elements"])
         CHECK(times["moves_s"].is_null());
-    CHECK(bench.run("expect " + larch + " --pressure 0", no_bench).exit == 0);
+    CHECK(bench.run("expect " + larch + " --pressure 0", no_shop).exit == 0);
 }
 
 TEST_CASE("a pressure is the same in every unit it may be typed in") {
@@ -274,7 +262,7 @@ TEST_CASE("a pressure is the same in every unit it may be typed in") {
 
 TEST_CASE("the bench: --bench, the shop's own file, the defaults") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", check_ball_map);
     const auto used = [&](const std::string& arguments, const std::string& environment) {
         return answer(bench, "expect " + map + " --into P1 " + arguments, environment);
     };
@@ -294,7 +282,7 @@ TEST_CASE("the bench: --bench, the shop's own file, the defaults") {
     CHECK(named["bench"]["local_pressure_kpa"] == 90.0);
     // Behind the same flow stands another word.
     CHECK(entry(named["rows"][0]["at"], "port", "P2")["word"] != entry(shop["rows"][0]["at"], "port", "P2")["word"]);
-    CHECK(used("", no_bench)["bench"]["file"] == "");
+    CHECK(used("", no_shop)["bench"]["file"] == "");
     // Without XDG_CONFIG_HOME the folder .config of the home counts; a relative one is passed over.
     std::filesystem::create_directories(bench.file(".config"));
     std::filesystem::copy(bench.file("config/ringland"), bench.file(".config/ringland"));
@@ -304,7 +292,7 @@ TEST_CASE("the bench: --bench, the shop's own file, the defaults") {
 
 TEST_CASE("a bench file that is wrong is never passed over") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", check_ball_map);
     std::filesystem::create_directories(bench.file("config/ringland"));
     bench.write("config/ringland/bench.toml", "[bench]\npressure_psi = -3\n");
     for (const char* command :
@@ -315,12 +303,12 @@ TEST_CASE("a bench file that is wrong is never passed over") {
         CHECK(ran.exit == 1);
         CHECK(ran.out == "");
         CHECK(has(ran.err, "bench.toml:2:16: pressure_psi is -3"));
-        const Ran missing = bench.run(std::string(command) + " --bench none.toml", no_bench);
+        const Ran missing = bench.run(std::string(command) + " --bench none.toml", no_shop);
         CHECK(missing.exit == 1);
         CHECK(has(missing.err, "none.toml:0:0: there is no such file"));
     }
     bench.write("warned.toml", "[bench]\ntemprature_c = 30\n");
-    const Ran warned = bench.run("expect three.toml --bench warned.toml", no_bench);
+    const Ran warned = bench.run("expect three.toml --bench warned.toml", no_shop);
     CHECK(warned.exit == 0);
     CHECK(has(warned.err, "warned.toml:2:1: warning"));
     const Ran check = bench.run("check config/ringland/bench.toml assets-demo/bench-example.toml");
@@ -334,7 +322,7 @@ TEST_CASE("a bench file that is wrong is never passed over") {
 
 TEST_CASE("words that cannot be are wrong usage, all of them named") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", check_ball_map);
     struct Case {
         const char* arguments;
         const char* says;
@@ -357,12 +345,12 @@ TEST_CASE("words that cannot be are wrong usage, all of them named") {
           Case{"air three.toml --into P1 --seconds soon", "--seconds"}, Case{"air three.toml", "--into is required"},
           Case{"expect", "map is required"}}) {
         CAPTURE(wrong.arguments);
-        const Ran ran = bench.run(wrong.arguments, no_bench);
+        const Ran ran = bench.run(wrong.arguments, no_shop);
         CHECK(ran.exit == 2);
         CHECK(ran.out == "");
         CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
     }
-    const Ran two = bench.run("expect three.toml --pressure 35 --seal X --hole 3", no_bench);
+    const Ran two = bench.run("expect three.toml --pressure 35 --seal X --hole 3", no_shop);
     CHECK(has(two.err, "--pressure"));
     CHECK(has(two.err, "--hole"));
     CHECK(has(two.err, "no seal \"X\""));
@@ -380,7 +368,7 @@ TEST_CASE("a map of too many ports has no whole chart, but every row") {
     for (int c = 0; c < 210; ++c)
         map += fmt::format("[[port]]\ncircuit = \"C{}\"\n", c);
     bench.write("many.toml", map);
-    const Ran all = bench.run("expect many.toml", no_bench);
+    const Ran all = bench.run("expect many.toml", no_shop);
     CHECK(all.exit == 2);
     CHECK(has(all.err, "210 ports"));
     CHECK(has(all.err, "--into PORT"));
@@ -389,7 +377,7 @@ TEST_CASE("a map of too many ports has no whole chart, but every row") {
 
 TEST_CASE("input that is no map or no bench does no harm to expect and air") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", check_ball_map);
     bench.write("empty.toml", "");
     bench.write("binary.toml", std::string("\x7f\x45\x4c\x46\x00\x01\xff\xfe", 8));
     bench.write("deep.toml", "x = " + std::string(60'000, '['));
@@ -401,7 +389,7 @@ TEST_CASE("input that is no map or no bench does no harm to expect and air") {
             std::string arguments = command;
             arguments.replace(arguments.find("FILE"), 4, file);
             CAPTURE(arguments);
-            const Ran ran = bench.shell(fmt::format("ulimit -v 1500000; {} timeout 20 '{}/ringland' {}", no_bench,
+            const Ran ran = bench.shell(fmt::format("ulimit -v 1500000; {} timeout 20 '{}/ringland' {}", no_shop,
                                                     RINGLAND_BINARY_DIR, arguments));
             CHECK(ran.exit == 1);
             CHECK(ran.out == "");

@@ -8,22 +8,12 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
-
-constexpr const char* no_bench = "XDG_CONFIG_HOME=/no/such/folder";
-
-json answer(const Bench& bench, const std::string& arguments) {
-    const Ran ran = bench.run(arguments + " --json", no_bench);
-    CAPTURE(arguments);
-    CHECK(ran.err == "");
-    REQUIRE_MESSAGE(ran.exit == 0, ran.err);
-    return json::parse(ran.out);
-}
 
 } // namespace
 
@@ -54,11 +44,11 @@ TEST_CASE("leak-down there and back, in any unit, and with the shop's air pressu
     }
     CHECK(answer(bench, "leak-down --supply 80psi --orifice 1mm --leak 1mm --bench high.toml")["local_pressure_kpa"]
               .get<double>() == doctest::Approx(79.495).epsilon(1e-3));
-    const Ran text = bench.run("leak-down --supply 80psi --orifice .040in --reading 60psi", no_bench);
+    const Ran text = bench.run("leak-down --supply 80psi --orifice .040in --reading 60psi", no_shop);
     CHECK(has(text.out, "25 % lost"));
     CHECK(has(text.out, "sharp-edged hole of"));
     CHECK(has(text.out, "Caution: regulated air"));
-    const Ran tight = bench.run("leak-down --supply 80psi --orifice .040in --reading 80psi", no_bench);
+    const Ran tight = bench.run("leak-down --supply 80psi --orifice .040in --reading 80psi", no_shop);
     CHECK(has(tight.out, "no leak"));
 }
 
@@ -82,7 +72,7 @@ TEST_CASE("readings that cannot be") {
                               Case{"--supply 80psi --orifice 1mm --reading 60psi --leak 1mm", "--help"},
                               Case{"--orifice 1mm --reading 60psi", "--supply is required"}}) {
         CAPTURE(wrong.arguments);
-        const Ran ran = bench.run(std::string("leak-down ") + wrong.arguments, no_bench);
+        const Ran ran = bench.run(std::string("leak-down ") + wrong.arguments, no_shop);
         CHECK(ran.exit == 2);
         CHECK(ran.out == "");
         CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
@@ -134,7 +124,7 @@ TEST_CASE("calibrate places thresholds between the trials, and names what contra
     const json torn = answer(bench, trials + "--hole 1.4mm=nothing");
     REQUIRE(torn["remarks"].size() == 1);
     CHECK(has(torn["remarks"][0], "was heard as nothing; by the other trials it is"));
-    const Ran text = bench.run(trials + "--hole 1.4mm=nothing", no_bench);
+    const Ran text = bench.run(trials + "--hole 1.4mm=nothing", no_shop);
     CHECK(text.exit == 0);
     CHECK(has(text.out, "Remark: "));
     CHECK(has(text.out, "strong from"));
@@ -148,7 +138,7 @@ TEST_CASE("calibrate writes a bench that the other commands read, and never over
     bench.write("before.toml", "[bench]\nname = \"Bay two\"\naltitude_m = 400\n");
     const std::string trials = "calibrate --hole .5mm=nothing --hole 1mm=faint --hole 2mm=clear --hole 3mm=strong "
                                "--bench before.toml -o ";
-    const Ran first = bench.run(trials + "bench.toml", no_bench);
+    const Ran first = bench.run(trials + "bench.toml", no_shop);
     REQUIRE_MESSAGE(first.exit == 0, first.err);
     CHECK(has(first.out, "Written: bench.toml"));
     const std::string written = read_file(bench.file("bench.toml"));
@@ -161,16 +151,16 @@ TEST_CASE("calibrate writes a bench that the other commands read, and never over
     CHECK(used["heard_from_lpm"] == said["heard_from_lpm"]);
     CHECK(used["name"] == "Bay two");
 
-    const Ran again = bench.run(trials + "bench.toml --pressure 60psi", no_bench);
+    const Ran again = bench.run(trials + "bench.toml --pressure 60psi", no_shop);
     CHECK(again.exit == 1);
     CHECK(again.out == "");
     CHECK(has(again.err, "bench.toml is there already"));
     CHECK(has(again.err, "--replace"));
     CHECK(read_file(bench.file("bench.toml")) == written);
-    const Ran replaced = bench.run(trials + "bench.toml --pressure 60psi --replace", no_bench);
+    const Ran replaced = bench.run(trials + "bench.toml --pressure 60psi --replace", no_shop);
     CHECK(replaced.exit == 0);
     CHECK(read_file(bench.file("bench.toml")) != written);
-    const Ran nowhere = bench.run(trials + "no/such/bench.toml", no_bench);
+    const Ran nowhere = bench.run(trials + "no/such/bench.toml", no_shop);
     CHECK(nowhere.exit == 1);
     CHECK(nowhere.out == "");
     CHECK(has(nowhere.err, "cannot write no/such/bench.toml"));
@@ -189,7 +179,7 @@ TEST_CASE("trials that cannot be") {
           Case{"--hole 1mm=", "one of"}, Case{"--hole 1mm=faint --pressure 35", "the unit is missing"},
           Case{"", "--hole is required"}}) {
         CAPTURE(wrong.arguments);
-        const Ran ran = bench.run(std::string("calibrate ") + wrong.arguments, no_bench);
+        const Ran ran = bench.run(std::string("calibrate ") + wrong.arguments, no_shop);
         CHECK(ran.exit == 2);
         CHECK(ran.out == "");
         CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
@@ -209,7 +199,7 @@ TEST_CASE("what docs/command-line.md prints is what the program answers") {
         const auto first = page.find('\n', at);
         const std::string command = page.substr(at, first - at);
         CAPTURE(command);
-        const Ran ran = bench.run(command, no_bench);
+        const Ran ran = bench.run(command, no_shop);
         CHECK(ran.exit == 0);
         const std::string out = "\n" + ran.out;
         std::size_t reached = 0;
@@ -237,6 +227,6 @@ TEST_CASE("what docs/command-line.md prints is what the program answers") {
 TEST_CASE("an answer about air that could not be written is not called answered") {
     const Bench bench;
     const Ran ran = bench.shell(
-        fmt::format("{} '{}/ringland' expect assets-demo/larch-five.toml > /dev/full", no_bench, RINGLAND_BINARY_DIR));
+        fmt::format("{} '{}/ringland' expect assets-demo/larch-five.toml > /dev/full", no_shop, RINGLAND_BINARY_DIR));
     CHECK(ran.exit == 1);
 }

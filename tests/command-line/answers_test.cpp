@@ -12,7 +12,7 @@ namespace {
 using namespace ringland::test;
 using nlohmann::json;
 
-constexpr const char* small_map = R"(
+constexpr const char* one_way_map = R"(
 [unit]
 name = "Bench three"
 [[stack]]
@@ -40,7 +40,7 @@ reason = "the check ball lifts"
 
 TEST_CASE("divide names the ring, both ends and what is by design in each direction") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", one_way_map);
     const Ran ran = bench.run("divide " + map + " P1 P2");
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
@@ -57,7 +57,7 @@ TEST_CASE("divide names the ring, both ends and what is by design in each direct
 
 TEST_CASE("divide without a dividing seal lists the ways round") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", one_way_map);
     const Ran ran = bench.run("divide " + map + " P3 P1");
     CHECK(ran.exit == 0);
     CHECK(has(ran.out, "No single seal divides these two."));
@@ -68,7 +68,7 @@ TEST_CASE("divide without a dividing seal lists the ways round") {
 
 TEST_CASE("divide as JSON has the documented fields") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", one_way_map);
     const Ran ran = bench.run("divide --json " + map + " P2 P3");
     REQUIRE(ran.exit == 0);
     const json answer = json::parse(ran.out);
@@ -90,7 +90,7 @@ TEST_CASE("divide as JSON has the documented fields") {
 
 TEST_CASE("a place may be a port id, a label, a circuit or its name, in any case") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", one_way_map);
     for (const char* from : {"P1", "p1", "LC", "lc", "Low", "low", "LOW"}) {
         CAPTURE(from);
         const Ran ran = bench.run(fmt::format("divide --json {} {} Coast", map, from));
@@ -109,7 +109,7 @@ TEST_CASE("a place may be a port id, a label, a circuit or its name, in any case
 
 TEST_CASE("an unknown place is wrong usage, with the nearest name offered") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", one_way_map);
     const Ran ran = bench.run("divide " + map + " P1 coats");
     CHECK(ran.exit == 2);
     CHECK(ran.out == "");
@@ -140,9 +140,9 @@ TEST_CASE("wrong usage ends with 2 and a hint") {
 
 TEST_CASE("check prints every complaint as file:line:column, and a line for a good map") {
     const Bench bench;
-    const std::string good = bench.write("good.toml", small_map);
+    const std::string good = bench.write("good.toml", one_way_map);
     const std::string bad =
-        bench.write("bad.toml", std::string(small_map) + "[[port]]\ncircuit = \"Lwo\"\n[[port]]\ncircuit = 7\n");
+        bench.write("bad.toml", std::string(one_way_map) + "[[port]]\ncircuit = \"Lwo\"\n[[port]]\ncircuit = 7\n");
     const Ran one = bench.run("check " + good);
     CHECK(one.exit == 0);
     CHECK(has(one.out, "good.toml: good"));
@@ -201,7 +201,7 @@ TEST_CASE("input that is no map: a clear message, exit 1, no harm, in every comm
         }
     }
     if (geteuid() != 0) { // nothing is unreadable to root
-        bench.write("secret.toml", small_map);
+        bench.write("secret.toml", one_way_map);
         REQUIRE(chmod(bench.file("secret.toml").c_str(), 0) == 0);
         CHECK(bench.run("check secret.toml").exit == 1);
     }
@@ -209,7 +209,7 @@ TEST_CASE("input that is no map: a clear message, exit 1, no harm, in every comm
 
 TEST_CASE("an answer that could not be written is not called answered") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", one_way_map);
     const Ran ran = bench.shell(fmt::format("'{}/ringland' divide three.toml P1 P2 > /dev/full", RINGLAND_BINARY_DIR));
     CHECK(ran.exit == 1);
 }

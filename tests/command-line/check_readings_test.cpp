@@ -7,14 +7,12 @@
 #include <nlohmann/json.hpp>
 
 #include "../../viewer/platform/user_bench.h"
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
-
-const std::string larch = "assets-demo/larch-five.toml", readings = "assets-demo/larch-five-readings.toml";
 
 /// Sets a variable of the environment while it lives.
 class Variable {
@@ -42,11 +40,11 @@ private:
 
 TEST_CASE("check holds readings against their map") {
     const Bench bench;
-    const Ran good =
-        bench.run("check " + larch + " --readings " + readings + " --readings assets-demo/larch-five-two-faults.toml");
+    const Ran good = bench.run("check " + larch + " --readings " + larch_readings +
+                               " --readings assets-demo/larch-five-two-faults.toml");
     CHECK(good.exit == 0);
     CHECK(good.err == "");
-    CHECK(has(good.out, readings + ": good: 4 readings, 0 looks\n"));
+    CHECK(has(good.out, larch_readings + ": good: 4 readings, 0 looks\n"));
     CHECK(has(good.out, "two-faults.toml: good: 4 readings, 1 look\n"));
     CHECK_FALSE(has(good.out, "warning"));
 
@@ -68,12 +66,12 @@ TEST_CASE("check holds readings against their map") {
 
 TEST_CASE("check --readings as JSON") {
     const Bench bench;
-    const Ran ran = bench.run("check --json " + larch + " --readings " + readings);
+    const Ran ran = bench.run("check --json " + larch + " --readings " + larch_readings);
     CHECK(ran.exit == 0);
     const json answer = json::parse(ran.out);
     CHECK(answer["maps"][0]["good"] == true);
     REQUIRE(answer["readings"].size() == 1);
-    CHECK(answer["readings"][0]["file"] == readings);
+    CHECK(answer["readings"][0]["file"] == larch_readings);
     CHECK(answer["readings"][0]["good"] == true);
     CHECK(answer["readings"][0]["faults"].empty());
     CHECK(answer["readings"][0]["readings"] == 4);
@@ -83,15 +81,15 @@ TEST_CASE("check --readings as JSON") {
 
 TEST_CASE("readings need one map, and a good one") {
     const Bench bench;
-    const Ran alone = bench.run("check " + readings);
+    const Ran alone = bench.run("check " + larch_readings);
     CHECK(alone.exit == 1);
-    CHECK(has(alone.out, "no map is named with them: ringland check MAP --readings " + readings));
-    const Ran two = bench.run("check " + larch + " assets-demo/wren-three.toml --readings " + readings);
+    CHECK(has(alone.out, "no map is named with them: ringland check MAP --readings " + larch_readings));
+    const Ran two = bench.run("check " + larch + " assets-demo/wren-three.toml --readings " + larch_readings);
     CHECK(two.exit == 2);
     CHECK(has(two.err, "--readings with 2 maps: name the one map that they are of"));
     for (const char* map : {"missing.toml", "assets-demo/bench-example.toml"}) {
         CAPTURE(map);
-        const Ran no_map = bench.run(std::string("check ") + map + " --readings " + readings);
+        const Ran no_map = bench.run(std::string("check ") + map + " --readings " + larch_readings);
         CHECK(no_map.exit == 1);
         CHECK(has(no_map.err, "is not looked at"));
     }

@@ -11,22 +11,12 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
-
-constexpr const char* no_bench = "XDG_CONFIG_HOME=/no/such/folder";
-
-json answer(const Bench& bench, const std::string& arguments) {
-    const Ran ran = bench.run(arguments + " --json", no_bench);
-    CAPTURE(arguments);
-    CHECK(ran.err == "");
-    REQUIRE_MESSAGE(ran.exit == 0, ran.err);
-    return json::parse(ran.out);
-}
 
 /// Words of a chart: by port under air, by place ("case" for the open case).
 using Words = std::map<std::string, std::map<std::string, std::string>>;
@@ -237,7 +227,7 @@ TEST_CASE("cover says in words what it found") {
     const Bench bench;
     const std::string call = "cover assets-demo/larch-five.toml";
     const json cover = answer(bench, call);
-    const Ran ran = bench.run(call, no_bench);
+    const Ran ran = bench.run(call, no_shop);
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     CHECK(has(ran.out, fmt::format("Air finds {} of 37 seals", 37 - cover["not_findable"].size())));
@@ -287,17 +277,17 @@ circuit = "Top"
     for (const auto& seal : cover["seals"]) {
         if (seal["id"] == "R2") CHECK(seal["why_not"] == "Mid has no port");
     }
-    const Ran ran = bench.run("cover blind.toml", no_bench);
+    const Ran ran = bench.run("cover blind.toml", no_shop);
     CHECK(has(ran.out, "Air finds 2 of 4 seals"));
     CHECK(has(ran.out, "\nAir cannot find:\n  R2  "));
     CHECK(has(ran.out, ": Mid has no port\n"));
     // Where nothing at all is found there is no check and no card, and that is an answer too.
     bench.write("deaf.toml", "[bench]\nheard-from_lpm = [5000, 6000, 7000]\n");
-    const Ran none = bench.run("cover blind.toml --bench deaf.toml", no_bench);
+    const Ran none = bench.run("cover blind.toml --bench deaf.toml", no_shop);
     CHECK(none.exit == 0);
     CHECK(has(none.out, "Air finds 0 of 4 seals."));
     CHECK(has(none.out, "No check of this unit by air is worth making."));
-    const Ran card = bench.run("cover blind.toml --bench deaf.toml --card", no_bench);
+    const Ran card = bench.run("cover blind.toml --bench deaf.toml --card", no_shop);
     CHECK(card.exit == 0);
     CHECK(has(card.out, "no card"));
 }
@@ -306,7 +296,7 @@ TEST_CASE("the bench card has every reading of the shortest check, what a good u
     const Bench bench;
     const std::string wren = "assets-demo/wren-three.toml";
     const json cover = answer(bench, "cover " + wren + " --card"), chart = answer(bench, "expect " + wren);
-    const Ran ran = bench.run("cover " + wren + " --card", no_bench);
+    const Ran ran = bench.run("cover " + wren + " --card", no_shop);
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     const std::size_t ports = chart["rows"].size(), readings = cover["shortest"].size();
@@ -348,7 +338,7 @@ TEST_CASE("the bench card has every reading of the shortest check, what a good u
         CHECK(wide <= 118);
         at = end + 1;
     }
-    const Ran bar = bench.run("cover " + wren + " --card --pressure 2.4bar", no_bench);
+    const Ran bar = bench.run("cover " + wren + " --card --pressure 2.4bar", no_shop);
     CHECK(has(bar.out, "Regulator at 34.8 psi (2.40 bar)"));
-    CHECK_FALSE(has(bench.run("cover " + wren + " --card --pressure 29psi", no_bench).out, "29 CFR"));
+    CHECK_FALSE(has(bench.run("cover " + wren + " --card --pressure 29psi", no_shop).out, "29 CFR"));
 }

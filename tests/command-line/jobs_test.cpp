@@ -29,7 +29,7 @@ std::string done(const Bench& bench, const std::string& arguments, const std::st
     return ran.out;
 }
 
-json answer(const Bench& bench, const std::string& arguments) {
+json jobs_answer(const Bench& bench, const std::string& arguments) {
     return json::parse(done(bench, arguments + " --json"));
 }
 
@@ -38,43 +38,44 @@ json answer(const Bench& bench, const std::string& arguments) {
 TEST_CASE("jobs: a job from first air to done, each step a call of its own") {
     const Bench bench;
     const json begun =
-        answer(bench, "new assets-demo/larch-five.toml --number 1042 --complaint 'slips in 3rd' --who me");
+        jobs_answer(bench, "new assets-demo/larch-five.toml --number 1042 --complaint 'slips in 3rd' --who me");
     const std::string id = begun["job"];
     CHECK(id.size() == 32);
     CHECK(begun["stands"] == "check");
-    CHECK(answer(bench, "add-reading 1042 --into P3 --saw P4=strong --saw reverse=31psi")["stands"] == "weigh");
+    CHECK(jobs_answer(bench, "add-reading 1042 --into P3 --saw P4=strong --saw reverse=31psi")["stands"] == "weigh");
     CHECK(has(jobs(bench, "add-reading 1042 --into P3 --saw P4=strong --saw P5=2lpm --saw P2=not-sure").out, "weigh"));
-    CHECK(answer(bench, "add-reading 1042 assets-demo/larch-five-readings.toml")["change"] == "4 readings and looks");
-    CHECK(answer(bench, "tick 1042 take-apart")["stands"] == "find");
-    CHECK(answer(bench, "find 1042 r3 damaged --seen 'cut in two' --photo r3.jpg")["stands"] == "renew");
-    CHECK(answer(bench, "renew 1042 R3")["stands"] == "close-up");
-    CHECK(answer(bench, "tick 1042 close-up")["stands"] == "retest");
-    CHECK(answer(bench, "add-reading 1042 --into P3 --saw P4=nothing --retest")["stands"] == "done");
-    CHECK(answer(bench, "edit 1042 write conclusion 'ring R3 was cut'")["change"] == "conclusion of the job");
-    CHECK(answer(bench, "edit " + id.substr(0, 8) + " note 'drum is at bench 2'")["change"] == "note");
-    CHECK(answer(bench, "tick " + id + " done")["stands"] == "done");
+    CHECK(jobs_answer(bench, "add-reading 1042 assets-demo/larch-five-readings.toml")["change"] ==
+          "4 readings and looks");
+    CHECK(jobs_answer(bench, "tick 1042 take-apart")["stands"] == "find");
+    CHECK(jobs_answer(bench, "find 1042 r3 damaged --seen 'cut in two' --photo r3.jpg")["stands"] == "renew");
+    CHECK(jobs_answer(bench, "renew 1042 R3")["stands"] == "close-up");
+    CHECK(jobs_answer(bench, "tick 1042 close-up")["stands"] == "retest");
+    CHECK(jobs_answer(bench, "add-reading 1042 --into P3 --saw P4=nothing --retest")["stands"] == "done");
+    CHECK(jobs_answer(bench, "edit 1042 write conclusion 'ring R3 was cut'")["change"] == "conclusion of the job");
+    CHECK(jobs_answer(bench, "edit " + id.substr(0, 8) + " note 'drum is at bench 2'")["change"] == "note");
+    CHECK(jobs_answer(bench, "tick " + id + " done")["stands"] == "done");
 
     const std::string text = done(bench, "show 1042");
     for (const char* fact : {"Job 1042", "Larch Five", "slips in 3rd", "R3 damaged: cut in two", "r3.jpg", "LF-R-103",
                              "ring R3 was cut", "drum is at bench 2", "retest", "P4 COAST strong", "[x] done"})
         CHECK_MESSAGE(has(text, fact), fact << " is not in\n" << text);
 
-    const json list = answer(bench, "list");
+    const json list = jobs_answer(bench, "list");
     REQUIRE(list["jobs"].size() == 1);
     CHECK(list["total"] == 1);
     CHECK(list["jobs"][0]["id"] == id);
     CHECK(list["jobs"][0]["found"] == "R3");
     CHECK(list["jobs"][0]["done"] == true);
-    CHECK(answer(bench, "list --open")["jobs"].empty());
-    CHECK(answer(bench, "list SLIP cut --seal R3 --unit 'Larch Five'")["jobs"].size() == 1);
-    CHECK(answer(bench, "list --until 2001-01-01")["jobs"].empty());
+    CHECK(jobs_answer(bench, "list --open")["jobs"].empty());
+    CHECK(jobs_answer(bench, "list SLIP cut --seal R3 --unit 'Larch Five'")["jobs"].size() == 1);
+    CHECK(jobs_answer(bench, "list --until 2001-01-01")["jobs"].empty());
 
-    const json history = answer(bench, "history 1042");
+    const json history = jobs_answer(bench, "history 1042");
     REQUIRE(history["changes"].size() == 12);
     CHECK(history["changes"][0]["label"] == "new job");
     CHECK(history["changes"][0]["who"] == "me");
     CHECK(has(done(bench, "history 1042"), "12 change(s)"));
-    const json statistics = answer(bench, "statistics");
+    const json statistics = jobs_answer(bench, "statistics");
     REQUIRE(statistics["units"].size() == 1);
     REQUIRE(statistics["seals"].size() == 1);
     CHECK(statistics["units"][0]["unit"] == "Larch Five");
@@ -88,7 +89,7 @@ TEST_CASE("jobs: taken to another shop by file, whole and once") {
     done(bench, "new assets-demo/larch-five.toml --number 7");
     done(bench, "add-reading 7 --into P3 --saw P4=strong");
     done(bench, "new assets-demo/wren-three.toml --number 70"); // another number that begins alike
-    CHECK(answer(bench, "export -o all.json")["jobs"] == 2);
+    CHECK(jobs_answer(bench, "export -o all.json")["jobs"] == 2);
     const std::string other = std::string(shop) + " RINGLAND_RECORDS=other.sqlite";
     CHECK(has(done(bench, "import all.json", other), "3 new change(s)"));
     CHECK(has(done(bench, "import all.json", other), "all of it is here already"));

@@ -7,20 +7,15 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
 
-/// No shop's own bench, priors or stock may reach a test.
-constexpr const char* no_bench = "XDG_CONFIG_HOME=/no/such/folder";
-const std::string larch = "assets-demo/larch-five.toml";
-const std::string readings = "assets-demo/larch-five-readings.toml";
-
 /// No parts, no kits, no clearances: what the shortest map has.
-constexpr const char* small_map = R"(
+constexpr const char* shortest_map = R"(
 [unit]
 name = "Bench three"
 invented = true
@@ -31,13 +26,6 @@ circuit = "A"
 [[port]]
 circuit = "B"
 )";
-
-json answer(const Bench& bench, const std::string& arguments) {
-    const Ran ran = bench.run(arguments + " --json", no_bench);
-    REQUIRE_MESSAGE(ran.exit == 0, ran.err);
-    CHECK(ran.err == "");
-    return json::parse(ran.out);
-}
 
 std::vector<std::string> part_ids(const json& plan) {
     std::vector<std::string> ids;
@@ -92,7 +80,7 @@ TEST_CASE("plan: ring R3 of the demo unit, as figures and as words") {
     for (const auto& seal : renewed)
         CHECK(std::find(proved.begin(), proved.end(), seal) != proved.end());
 
-    const Ran words = bench.run("plan " + larch + " R3", no_bench);
+    const Ran words = bench.run("plan " + larch + " R3", no_shop);
     CHECK(words.exit == 0);
     for (const char* said : {"What comes off, 29 min in all", "here is R3", "LF-R-103", "4 + 1 x LF-R-201", "mind: ",
                              "The way back", "The retest that proves it", "service information and local rules decide"})
@@ -101,7 +89,7 @@ TEST_CASE("plan: ring R3 of the demo unit, as figures and as words") {
 
 TEST_CASE("plan: readings give the order in which the fault is found soonest") {
     const Bench bench;
-    const json plan = answer(bench, "plan " + larch + " --readings " + readings);
+    const json plan = answer(bench, "plan " + larch + " --readings " + larch_readings);
     const json& search = plan["search"];
     REQUIRE(search.is_object());
     CHECK(search["exact"].is_boolean());
@@ -119,9 +107,10 @@ TEST_CASE("plan: readings give the order in which the fault is found soonest") {
     // The demo readings speak for R3 and for what sounds like it.
     const auto seals = plan["seals"].get<std::vector<std::string>>();
     CHECK(std::find(seals.begin(), seals.end(), "R3") != seals.end());
-    CHECK(has(bench.run("plan " + larch + " --readings " + readings, no_bench).out, "on average until it is found"));
+    CHECK(
+        has(bench.run("plan " + larch + " --readings " + larch_readings, no_shop).out, "on average until it is found"));
     // Seals that are named are searched for alone.
-    const json named = answer(bench, "plan " + larch + " R3 O1 --readings " + readings);
+    const json named = answer(bench, "plan " + larch + " R3 O1 --readings " + larch_readings);
     CHECK(named["search"]["steps"].size() == 2);
     CHECK(named["seals"] == json::array({"R3", "O1"}));
 }
@@ -142,15 +131,14 @@ TEST_CASE("plan: the shop's stock, by name or from its own folder") {
             CHECK(line["place"] == "drawer 4");
         }
     CHECK(seen);
-    CHECK(
-        has(bench.run("plan " + larch + " R3 --stock stock.toml", no_bench).out, "in stock 1 (drawer 4), SHORT BY 2"));
+    CHECK(has(bench.run("plan " + larch + " R3 --stock stock.toml", no_shop).out, "in stock 1 (drawer 4), SHORT BY 2"));
     const Ran own = bench.shell(fmt::format("mkdir -p own/ringland && cp stock.toml own/ringland/ && "
                                             "XDG_CONFIG_HOME=\"$PWD/own\" '{}/ringland' plan {} R3",
                                             RINGLAND_BINARY_DIR, larch));
     CHECK(own.exit == 0);
     CHECK(has(own.out, "SHORT BY 2"));
     bench.write("bad.toml", "[[stock]]\ncount = -1\n");
-    const Ran bad = bench.run("plan " + larch + " R3 --stock bad.toml", no_bench);
+    const Ran bad = bench.run("plan " + larch + " R3 --stock bad.toml", no_shop);
     CHECK(bad.exit == 1);
     CHECK(bad.out == "");
     CHECK(has(bad.err, "bad.toml:2:9:"));
@@ -159,14 +147,14 @@ TEST_CASE("plan: the shop's stock, by name or from its own folder") {
 
 TEST_CASE("plan: a map without parts says what is missing and gives what it can") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", shortest_map);
     const json plan = answer(bench, "plan three.toml R2");
     CHECK(plan["steps"].empty());
     REQUIRE(plan["missing"].size() == 1);
     CHECK(has(plan["missing"][0], "no parts"));
     CHECK(plan["retest"]["readings"].size() == 1);
     CHECK(plan["parts"].size() == 1);
-    CHECK(has(bench.run("plan three.toml R2", no_bench).out, "no number"));
+    CHECK(has(bench.run("plan three.toml R2", no_shop).out, "no number"));
 }
 
 TEST_CASE("measure: the aids of the demo unit, in mm and in inches") {
@@ -184,7 +172,7 @@ TEST_CASE("measure: the aids of the demo unit, in mm and in inches") {
     CHECK(gap["verdict"] == "above");
     CHECK(gap["leak"]["air_lpm"].get<double>() > 0);
     CHECK(gap["leak"]["seal"] == "R1");
-    const Ran words = bench.run("measure " + larch + " low-pack 1.85mm --fitted 1.5mm", no_bench);
+    const Ran words = bench.run("measure " + larch + " low-pack 1.85mm --fitted 1.5mm", no_shop);
     CHECK(words.exit == 0);
     CHECK(has(words.out, "The snap ring or plate of 2.25 mm (0.089 in) gives 1.10 mm (0.043 in)."));
     CHECK(has(words.out, "Formula: clearance with another size"));
@@ -192,7 +180,7 @@ TEST_CASE("measure: the aids of the demo unit, in mm and in inches") {
 
 TEST_CASE("plan and measure: words that cannot be are wrong usage, with the nearest that can") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", shortest_map);
     struct Case {
         std::string arguments;
         const char* says;
@@ -208,7 +196,7 @@ TEST_CASE("plan and measure: words that cannot be are wrong usage, with the near
           Case{"measure " + larch + " second-pin four", "this is no measured figure"},
           Case{"measure three.toml gap 1mm", "this map has none"}}) {
         CAPTURE(wrong.arguments);
-        const Ran ran = bench.run(wrong.arguments, no_bench);
+        const Ran ran = bench.run(wrong.arguments, no_shop);
         CHECK(ran.exit == 2);
         CHECK(ran.out == "");
         CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
@@ -217,7 +205,7 @@ TEST_CASE("plan and measure: words that cannot be are wrong usage, with the near
 
 TEST_CASE("input that is no map, readings or stock does no harm to plan and measure") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", shortest_map);
     bench.write("empty.toml", "");
     bench.write("binary.toml", std::string("\x7f\x45\x4c\x46\x00\x01\xff\xfe", 8));
     bench.write("deep.toml", "x = " + std::string(60'000, '['));
@@ -228,7 +216,7 @@ TEST_CASE("input that is no map, readings or stock does no harm to plan and meas
             std::string arguments = command;
             arguments.replace(arguments.find("FILE"), 4, file);
             CAPTURE(arguments);
-            const Ran ran = bench.shell(fmt::format("ulimit -v 1500000; {} timeout 20 '{}/ringland' {}", no_bench,
+            const Ran ran = bench.shell(fmt::format("ulimit -v 1500000; {} timeout 20 '{}/ringland' {}", no_shop,
                                                     RINGLAND_BINARY_DIR, arguments));
             CHECK(ran.exit == 1);
             CHECK(ran.out == "");

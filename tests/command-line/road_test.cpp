@@ -7,24 +7,12 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
-
-/// No shop's own priors file may reach a test.
-constexpr const char* no_shop = "XDG_CONFIG_HOME=/no/such/folder";
-const std::string larch = "assets-demo/larch-five.toml";
-
-json answer(const Bench& bench, const std::string& arguments) {
-    const Ran ran = bench.run(arguments + " --json", no_shop);
-    CAPTURE(arguments);
-    CHECK(ran.err == "");
-    REQUIRE_MESSAGE(ran.exit == 0, ran.err);
-    return json::parse(ran.out);
-}
 
 const json& range_of(const json& hole, const std::string& id) {
     for (const auto& range : hole["ranges"]) {

@@ -34,6 +34,9 @@ private:
     std::filesystem::path path_;
 };
 
+/// A window as the program opens it by itself, pixels.
+inline constexpr int window_width = 1600, window_height = 900;
+
 /// The examples of a help text, without the program's name.
 [[nodiscard]] std::vector<std::string> examples_of(const std::string& help);
 

@@ -8,18 +8,14 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "run_ringland.h"
+#include "answer.h"
 
 namespace {
 
 using namespace ringland::test;
 using nlohmann::json;
 
-/// No shop's own bench or priors file may reach a test.
-constexpr const char* no_bench = "XDG_CONFIG_HOME=/no/such/folder";
-const std::string larch = "assets-demo/larch-five.toml";
-
-constexpr const char* small_map = R"(
+constexpr const char* shaft_part_map = R"(
 [unit]
 name = "Bench three"
 [[part]]
@@ -43,14 +39,6 @@ circuit = "Coast"
 id = "P3"
 circuit = "Top"
 )";
-
-json answer(const Bench& bench, const std::string& arguments) {
-    const Ran ran = bench.run(arguments + " --json", no_bench);
-    CAPTURE(arguments);
-    CHECK(ran.err == "");
-    REQUIRE_MESSAGE(ran.exit == 0, ran.err);
-    return json::parse(ran.out);
-}
 
 /// Words heard at some ports with air into one of them.
 std::string reading(const std::string& into, const std::vector<std::pair<std::string, std::string>>& heard,
@@ -213,7 +201,7 @@ TEST_CASE("weigh says in words what it says as JSON") {
     const Bench bench;
     const std::string call = "weigh " + larch + " assets-demo/larch-five-readings.toml";
     const json weighed = answer(bench, call);
-    const Ran ran = bench.run(call, no_bench);
+    const Ran ran = bench.run(call, no_shop);
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     CHECK(weighed["readings"] == 4);
@@ -280,7 +268,7 @@ TEST_CASE("weigh: following the advice finds the part to pull, and stops there")
 
 TEST_CASE("weigh: a unit that shows at every port what a good one shows is called good") {
     const Bench bench;
-    const std::string map = bench.write("three.toml", small_map);
+    const std::string map = bench.write("three.toml", shaft_part_map);
     std::string readings;
     for (const char* port : {"P1", "P2", "P3"})
         readings += blown(bench, map, port, "");
@@ -304,7 +292,7 @@ TEST_CASE("weigh: a unit that shows at every port what a good one shows is calle
     CHECK(bad["seal_probability"]["R2"] > 0.9);
     CHECK(bad["stop"] == "enough");
     CHECK(bad.at("groups").at(0)["parts"] == json{"shaft-part"});
-    const Ran text = bench.run("weigh three.toml holed.toml", no_bench);
+    const Ran text = bench.run("weigh three.toml holed.toml", no_shop);
     CHECK(has(text.out, "Enough: "));
     CHECK(has(text.out, "Enough to pull the first of these"));
     CHECK(has(text.out, "20 min; comes out with it: R1, R2, R3, R4"));
@@ -313,7 +301,7 @@ TEST_CASE("weigh: a unit that shows at every port what a good one shows is calle
 
 TEST_CASE("weigh without readings says what is likely beforehand and what to blow first") {
     const Bench bench;
-    const Ran ran = bench.run("weigh " + larch, no_bench);
+    const Ran ran = bench.run("weigh " + larch, no_shop);
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     CHECK(has(ran.out, "Nothing was blown yet."));
@@ -335,7 +323,7 @@ TEST_CASE("weigh without readings says what is likely beforehand and what to blo
 TEST_CASE("weigh: readings that contradict each other are said to, with the one that fits worst") {
     const Bench bench;
     bench.write("torn.toml", reading("P3", {{"P4", "strong"}}) + reading("P3", {{"P4", "nothing"}}));
-    const Ran ran = bench.run("weigh " + larch + " torn.toml", no_bench);
+    const Ran ran = bench.run("weigh " + larch + " torn.toml", no_shop);
     CHECK(ran.exit == 0);
     CHECK(ran.err == "");
     CHECK(has(ran.out, " fits worst: air into P3, "));
@@ -371,9 +359,9 @@ TEST_CASE("weigh: a priors file counts, and one that is wrong is never passed ov
     CHECK(usual.at("suspects").at(0)["seals"] == json{"R3"});
     CHECK(lips.at("suspects").at(0).at("seals").at(0) == "L1");
     CHECK(lips["priors"]["file"] == "lips.toml");
-    CHECK(has(bench.run(call + " --priors lips.toml", no_bench).out, "priors file lips.toml."));
+    CHECK(has(bench.run(call + " --priors lips.toml", no_shop).out, "priors file lips.toml."));
     bench.write("wrong.toml", "[priors]\nmisheard = 3\n");
-    const Ran wrong = bench.run(call + " --priors wrong.toml", no_bench);
+    const Ran wrong = bench.run(call + " --priors wrong.toml", no_shop);
     CHECK(wrong.exit == 1);
     CHECK(wrong.out == "");
     CHECK(has(wrong.err, "wrong.toml:2:"));
@@ -405,18 +393,18 @@ TEST_CASE("weigh: readings that cannot be, all of them named") {
           Case{"[[reading", "wrong.toml:1:"}}) {
         bench.write("wrong.toml", wrong.readings);
         CAPTURE(wrong.readings);
-        const Ran ran = bench.run("weigh " + larch + " wrong.toml", no_bench);
+        const Ran ran = bench.run("weigh " + larch + " wrong.toml", no_shop);
         CHECK(ran.exit == 1);
         CHECK(ran.out == "");
         CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
     }
     bench.write("both.toml", air + "pressure_psi = 500\nplugged = [\"P3\"]\n" + seen);
-    const Ran both = bench.run("weigh " + larch + " both.toml", no_bench);
+    const Ran both = bench.run("weigh " + larch + " both.toml", no_shop);
     CHECK(has(both.err, "pressure_psi is 500"));
     CHECK(has(both.err, "P3 gets the air and is plugged"));
     // A reading of which nothing was written down is a warning, and weighs nothing.
     bench.write("mute.toml", air);
-    const Ran mute = bench.run("weigh " + larch + " mute.toml --json", no_bench);
+    const Ran mute = bench.run("weigh " + larch + " mute.toml --json", no_shop);
     CHECK(mute.exit == 0);
     CHECK(has(mute.err, "mute.toml:1:1: warning"));
     CHECK(json::parse(mute.out)["nothing_wrong"].get<double>() ==
@@ -438,7 +426,7 @@ TEST_CASE("weigh: pressures at the limits and every kind of figure give figures,
           std::string("[[look]]\nseal = \"G4\"\nfound = \"damaged\"\n[[look]]\nseal = \"G4\"\nfound = \"sound\"\n")}) {
         CAPTURE(text);
         bench.write("limit.toml", text);
-        const Ran ran = bench.run("weigh " + larch + " limit.toml --json", no_bench);
+        const Ran ran = bench.run("weigh " + larch + " limit.toml --json", no_shop);
         REQUIRE_MESSAGE(ran.exit == 0, ran.err);
         // A figure that is none would be written as null.
         const json weighed = json::parse(ran.out);
@@ -451,13 +439,13 @@ TEST_CASE("weigh: pressures at the limits and every kind of figure give figures,
             check_suspect(suspect);
         for (const auto& step : weighed["next"])
             CHECK(step["bits"].is_number());
-        CHECK(bench.run("weigh " + larch + " limit.toml", no_bench).exit == 0);
+        CHECK(bench.run("weigh " + larch + " limit.toml", no_shop).exit == 0);
     }
 }
 
 TEST_CASE("weigh and cover: words that cannot be are wrong usage") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", shaft_part_map);
     std::string many = "[unit]\nname = \"Many\"\n";
     for (int stack = 0; stack < 4; ++stack) {
         many += "[[stack]]\nrow = \"a";
@@ -479,7 +467,7 @@ TEST_CASE("weigh and cover: words that cannot be are wrong usage") {
           Case{"cover three.toml --pressure 500psi", "10 bar (145 psi) at most"}, Case{"cover", "map is required"},
           Case{"weigh many.toml", "this map has 120 ports"}, Case{"cover many.toml", "this map has 120 ports"}}) {
         CAPTURE(wrong.arguments);
-        const Ran ran = bench.run(wrong.arguments, no_bench);
+        const Ran ran = bench.run(wrong.arguments, no_shop);
         CHECK(ran.exit == 2);
         CHECK(ran.out == "");
         CHECK_MESSAGE(has(ran.err, wrong.says), ran.err);
@@ -488,7 +476,7 @@ TEST_CASE("weigh and cover: words that cannot be are wrong usage") {
 
 TEST_CASE("input that is no map, readings, priors or bench does no harm to weigh and cover") {
     const Bench bench;
-    bench.write("three.toml", small_map);
+    bench.write("three.toml", shaft_part_map);
     bench.write("one.toml", reading("P1", {{"P2", "strong"}}));
     bench.write("empty.toml", "");
     bench.write("binary.toml", std::string("\x7f\x45\x4c\x46\x00\x01\xff\xfe", 8));
@@ -499,7 +487,7 @@ TEST_CASE("input that is no map, readings, priors or bench does no harm to weigh
             std::string arguments = command;
             arguments.replace(arguments.find("FILE"), 4, file);
             CAPTURE(arguments);
-            const Ran ran = bench.shell(fmt::format("ulimit -v 1500000; {} timeout 20 '{}/ringland' {}", no_bench,
+            const Ran ran = bench.shell(fmt::format("ulimit -v 1500000; {} timeout 20 '{}/ringland' {}", no_shop,
                                                     RINGLAND_BINARY_DIR, arguments));
             CHECK(ran.exit == 1);
             CHECK(ran.out == "");

@@ -24,7 +24,7 @@ std::string spot(const tests::Window& w, const std::string& label, double share 
 
 // $1 is the program; then come the places: port P3, port P4, the word strong, the slider's knob and where it is
 // dragged to, the sheet of the air bench, two trials, and the button that takes them.
-constexpr const char* drive = R"script(
+constexpr const char* drag_and_try = R"script(
 set -u
 Xvfb -displayfd 3 -screen 0 1600x1000x24 +extension GLX -nolisten tcp 3>display >xvfb.log 2>&1 & screen=$!
 window=
@@ -76,7 +76,7 @@ TEST_CASE("a pointer on the real window says a word, drags a slider and sets the
     w.press("Take these");
 
     const Bench bench;
-    bench.write("drive.sh", drive);
+    bench.write("drive.sh", drag_and_try);
     const Ran ran = bench.shell(fmt::format("bash drive.sh '{}/ringland' '{}' '{}' '{}' '{}' '{}' '{}' '{}' '{}' '{}'",
                                             RINGLAND_BINARY_DIR, p3, p4, strong, from, to, sheet, first, second, take));
     INFO(ran.out, ran.err);

@@ -21,8 +21,6 @@ using namespace ringland;
 using namespace ringland::test;
 using tests::Pixel;
 
-constexpr int width = 1600, height = 900; // as the program opens by itself
-
 /// What stands where in a window of that size: the panels are laid out without any graphics.
 struct Plan {
     viewer::Workbench bench;
@@ -35,7 +33,7 @@ struct Plan {
         viewer::Interface interface(1);
         double aspect = 16.0 / 9;
         for (int i = 0; i < 3; ++i) {
-            const auto built = interface.frame(bench, width, height, i * 0.02, {});
+            const auto built = interface.frame(bench, window_width, window_height, i * 0.02, {});
             drawing = built.drawing;
             viewer::reframe(bench, aspect, drawing.width / drawing.height, built.room, 0);
             aspect = drawing.width / drawing.height;
@@ -52,7 +50,7 @@ struct Plan {
 // A screen that no other test draws on; the window; the clicks. Everything that is measured goes to stdout as
 // "name value". $1 is the program; the places of P3, P4 and of empty paper come as "x y" in $2, $3, $4; $5 asks a
 // window to close.
-constexpr const char* drive = R"script(
+constexpr const char* click_ports = R"script(
 set -u
 Xvfb -displayfd 3 -screen 0 1600x900x24 +extension GLX -nolisten tcp 3>display >xvfb.log 2>&1 & screen=$!
 window=
@@ -109,7 +107,7 @@ window=
 TEST_CASE("a pointer on the real window clicks two ports and the ring stands there") {
     const Bench bench;
     Plan plan;
-    bench.write("drive.sh", drive);
+    bench.write("drive.sh", click_ports);
     const Ran ran = bench.shell(fmt::format("bash drive.sh '{0}/ringland' '{1}' '{2}' '{3}' '{0}/close_window'",
                                             RINGLAND_BINARY_DIR, plan.port("P3"), plan.port("P4"), plan.paper()));
     INFO(ran.out, ran.err);
@@ -131,7 +129,7 @@ TEST_CASE("a pointer on the real window clicks two ports and the ring stands the
     std::string error;
     const auto screenshot = viewer::read_png(bench.file("answer.png").string(), error);
     REQUIRE_MESSAGE(error.empty(), error);
-    const viewer::PictureSpec spec{width, height, true};
+    const viewer::PictureSpec spec{window_width, window_height, true};
     const auto unanswered = tests::compare(viewer::make_picture(plan.bench, spec), screenshot);
     for (const viewer::Command& command :
          {viewer::Command(viewer::command::AirInto{"P3"}), viewer::Command(viewer::command::CameOut{"P4"})})

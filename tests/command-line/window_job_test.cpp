@@ -14,8 +14,6 @@ namespace {
 using namespace ringland;
 using namespace ringland::test;
 
-constexpr int width = 1600, height = 900;
-
 /// Where the field of the complaint stands in a window of that size, once a reading was made.
 std::string complaint_field() {
     viewer::Workbench bench;
@@ -31,13 +29,13 @@ std::string complaint_field() {
         REQUIRE(bench.dispatch(command, 0).empty());
     viewer::Interface interface(1);
     for (int i = 0; i < 3; ++i)
-        static_cast<void>(interface.frame(bench, width, height, i * 0.02, {}));
+        static_cast<void>(interface.frame(bench, window_width, window_height, i * 0.02, {}));
     const viewer::Rect r = interface.items().at("field complaint");
     return fmt::format("{:.0f} {:.0f}", r.x + r.width / 2, r.y + r.height / 2);
 }
 
 // $1 is the program, $2 the place of the field. Killed, never closed.
-constexpr const char* drive = R"script(
+constexpr const char* enter_a_job = R"script(
 set -u
 Xvfb -displayfd 3 -screen 0 1600x900x24 +extension GLX -nolisten tcp 3>display >xvfb.log 2>&1 & screen=$!
 window=
@@ -99,7 +97,7 @@ exit 0
 
 TEST_CASE("a job entered in the real window outlives the program's violent end, and the window opens on it again") {
     const Bench bench;
-    bench.write("drive_job.sh", drive);
+    bench.write("drive_job.sh", enter_a_job);
     const Ran ran = bench.shell(
         fmt::format("bash drive_job.sh '{}/ringland' '{}' 2>said.log", RINGLAND_BINARY_DIR, complaint_field()));
     INFO(ran.out, ran.err);

@@ -13,7 +13,7 @@ using namespace ringland::test;
 namespace {
 
 const std::string ringland_program = RINGLAND_BINARY_DIR "/ringland";
-const std::string job = RINGLAND_SOURCE_DIR "/assets-demo/larch-five-job.json";
+const std::string job_file = RINGLAND_SOURCE_DIR "/assets-demo/larch-five-job.json";
 
 /// Exit code and all that was said.
 std::pair<int, std::string> tried(const std::string& arguments) {
@@ -25,12 +25,12 @@ std::pair<int, std::string> tried(const std::string& arguments) {
 } // namespace
 
 TEST_CASE("retest answers in words and for programs") {
-    const auto words = tried(fmt::format("retest '{}'", job));
+    const auto words = tried(fmt::format("retest '{}'", job_file));
     CHECK(words.first == 0);
     for (const char* part :
          {"R3     Ring 3 of 5 on the input shaft", "renewed, cleared", "128 more places", "The fault is gone: 94 %"})
         CHECK_MESSAGE(words.second.find(part) != std::string::npos, part);
-    const auto json = nlohmann::json::parse(said(fmt::format("'{}' retest '{}' --json", ringland_program, job)));
+    const auto json = nlohmann::json::parse(said(fmt::format("'{}' retest '{}' --json", ringland_program, job_file)));
     CHECK(json["rows"].size() == 132);
     CHECK(json["seals"][0]["id"] == "R3");
     CHECK(json["seals"][0]["cleared"] == true);
@@ -45,14 +45,14 @@ TEST_CASE("handout makes what its ending says, and refuses what it cannot make")
     const auto folder = fresh_folder("command");
     const auto page = folder / "page.html";
     const auto made =
-        tried(fmt::format("handout '{}' -o '{}' --language es --units bar-mm --no-model", job, page.string()));
+        tried(fmt::format("handout '{}' -o '{}' --language es --units bar-mm --no-model", job_file, page.string()));
     CAPTURE(made.second);
     CHECK(made.first == 0);
     CHECK(bytes_of(page).find("lang=\"es\"") != std::string::npos);
     CHECK(bytes_of(page).find("<script") == std::string::npos);
-    CHECK(tried(fmt::format("handout '{}' -o '{}/page.odt'", job, folder.string())).first == 2);
-    CHECK(tried(fmt::format("handout '{}' -o '{}/page.pdf' --paper napkin", job, folder.string())).first == 2);
-    CHECK(tried(fmt::format("handout '{}' -o '{}/page.pdf' --language xx", job, folder.string())).first == 2);
+    CHECK(tried(fmt::format("handout '{}' -o '{}/page.odt'", job_file, folder.string())).first == 2);
+    CHECK(tried(fmt::format("handout '{}' -o '{}/page.pdf' --paper napkin", job_file, folder.string())).first == 2);
+    CHECK(tried(fmt::format("handout '{}' -o '{}/page.pdf' --language xx", job_file, folder.string())).first == 2);
     CHECK(tried(fmt::format("handout '{}/nowhere.json' -o '{}/page.pdf'", folder.string(), folder.string())).first ==
           1);
     CHECK(tried(fmt::format("handout '{}' -o '{}/page.pdf'", RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml",

@@ -6,10 +6,12 @@
 #include <nlohmann/json.hpp>
 
 #include "../../viewer/handout/handout_html.h"
+#include "../demo_job.h"
 #include "said.h"
 
 using namespace ringland;
 using namespace ringland::test;
+using ringland::tests::demo_job;
 using viewer::Exit;
 
 namespace {

@@ -7,10 +7,12 @@
 #include "../../model-data/map_io.h"
 #include "../../viewer/platform/answers_plan.h"
 #include "../../viewer/platform/answers_weigh.h"
+#include "../demo_job.h"
 #include "said.h"
 
 using namespace ringland;
 using namespace ringland::test;
+using ringland::tests::demo_job;
 using viewer::Exit;
 
 namespace {

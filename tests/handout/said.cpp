@@ -9,16 +9,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
-#include "../../model-data/job_entries.h"
-
 namespace ringland::test {
-
-model::Job demo_job() {
-    auto read = model::read_job_file(RINGLAND_SOURCE_DIR "/assets-demo/larch-five-job.json");
-    REQUIRE(read.job.has_value());
-    read.job->map_file = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
-    return *read.job;
-}
 
 std::filesystem::path fresh_folder(const std::string& name) {
     const auto folder = std::filesystem::path(RINGLAND_BINARY_DIR) / "handout-tests" / name;

@@ -10,9 +10,6 @@
 
 namespace ringland::test {
 
-/// The demo job.
-[[nodiscard]] model::Job demo_job();
-
 /// A folder of its own under the build folder, empty.
 [[nodiscard]] std::filesystem::path fresh_folder(const std::string& name);
 

@@ -70,7 +70,7 @@ TEST_CASE("air check interface: a gauge is set by its slider and closes its port
 namespace {
 
 /// True where some words of the last frame begin so.
-bool says(const Window& w, const std::string& begin) {
+bool some_text_begins(const Window& w, const std::string& begin) {
     const auto& things = w.interface.layout().things;
     return std::any_of(things.begin(), things.end(), [&](const Placed& thing) {
         return thing.kind == Placed::Kind::text && thing.label.compare(0, begin.size(), begin) == 0;
@@ -105,7 +105,7 @@ TEST_CASE("air check interface: how long a closed neighbour takes to apply is se
     REQUIRE(seen != nullptr);
     REQUIRE(seen->applies_after_s);
     CHECK(*seen->applies_after_s == doctest::Approx(10));
-    CHECK(says(w, "never"));
+    CHECK(some_text_begins(w, "never"));
     w.press("no time P4");
     CHECK(seen_at(w.document(), "P4") == nullptr);
     w.press("gauge P1"); // lube applies nothing: there is nothing to time
@@ -131,14 +131,14 @@ TEST_CASE("air check interface: the suspect under the pointer says what it would
         w.interface.feed(input::MouseMove{r.x + r.width / 2, r.y + r.height / 2});
         w.settle();
     };
-    CHECK_FALSE(says(w, id(1) + " would: "));
+    CHECK_FALSE(some_text_begins(w, id(1) + " would: "));
     point_at("weighed " + id(1));
-    CHECK(says(w, id(1) + " would: "));
+    CHECK(some_text_begins(w, id(1) + " would: "));
     point_at("weighed " + id(0));
-    CHECK(says(w, id(0) + " would: "));
-    CHECK_FALSE(says(w, id(1) + " would: "));
+    CHECK(some_text_begins(w, id(0) + " would: "));
+    CHECK_FALSE(some_text_begins(w, id(1) + " would: "));
     w.press("weighed " + id(1)); // chosen: it stays when the pointer goes
     point_at("saw P4 clear");
-    CHECK(says(w, id(1) + " would: "));
+    CHECK(some_text_begins(w, id(1) + " would: "));
     CHECK(w.refused.empty());
 }

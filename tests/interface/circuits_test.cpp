@@ -9,6 +9,7 @@
 
 #include "../../viewer/render/styles.h"
 #include "../../viewer/ui/dimensions.h"
+#include "../demo_maps.h"
 #include "panels_window.h"
 #include "real_loop.h"
 
@@ -19,13 +20,11 @@ namespace cmd = ringland::viewer::command;
 
 namespace {
 
-const std::string map_file = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
-
 struct Styled {
     Workbench bench;
     Styled() {
         std::string why;
-        REQUIRE(bench.open(map_file, why));
+        REQUIRE(bench.open(tests::demo, why));
     }
     [[nodiscard]] std::vector<ShapeStyle> styles(const model::Subject& hover = {}) const {
         return style_shapes(bench.session(), bench.derived(), hover, ranks_by_size(bench.derived().shapes));
@@ -89,7 +88,7 @@ TEST_CASE("alone: circuits, their seals and ports stay in full, all else is glas
 }
 
 TEST_CASE("driven: taken apart by the slider's command, and a click hits a ring where it now is") {
-    tests::RealLoop w(map_file);
+    tests::RealLoop w(tests::demo);
     w.loop->dispatch(cmd::ShowView{Viewpoint::section}, w.now_s);
     w.rest();
     w.loop->dispatch(cmd::Explode{1}, w.now_s);
@@ -129,7 +128,7 @@ TEST_CASE("driven: taken apart by the slider's command, and a click hits a ring 
 }
 
 TEST_CASE("driven: what is shown alone is clicked through the glass of all else") {
-    tests::RealLoop w(map_file);
+    tests::RealLoop w(tests::demo);
     const auto& stack = w.bench.derived().layout.stacks.front();
     const auto groove = std::find_if(stack.annuli.begin(), stack.annuli.end(),
                                      [](const auto& annulus) { return annulus.circuit == "low"; });
@@ -154,7 +153,7 @@ TEST_CASE("driven: what is shown alone is clicked through the glass of all else"
 }
 
 TEST_CASE("driven: a picture of the unit put together again is the picture from before") {
-    tests::RealLoop w(map_file);
+    tests::RealLoop w(tests::demo);
     const tests::Pixel middle{w.loop->drawing().x + w.loop->drawing().width / 2,
                               w.loop->drawing().y + w.loop->drawing().height / 2};
     const auto before = w.colours_around(middle, 150);
@@ -168,7 +167,7 @@ TEST_CASE("driven: a picture of the unit put together again is the picture from 
 
 TEST_CASE("driven: the turntable goes round frame by frame and stops at the first touch of anything") {
     for (int touch = 0; touch < 3; ++touch) {
-        tests::RealLoop w(map_file);
+        tests::RealLoop w(tests::demo);
         w.key(Key::letter, 'V');
         const double start = camera_at(w.view().flight, w.now_s).azimuth_deg;
         CHECK(w.pass(1.0) > 30);
@@ -187,7 +186,7 @@ TEST_CASE("driven: the turntable goes round frame by frame and stops at the firs
 }
 
 TEST_CASE("driven: escape ends what is shown alone, the strip's circuit is traced in the drawing") {
-    tests::RealLoop w(map_file);
+    tests::RealLoop w(tests::demo);
     w.loop->dispatch(cmd::Isolate{{"low"}}, w.now_s);
     w.frame();
     w.key(Key::escape);

@@ -7,16 +7,16 @@
 
 #include <epoxy/gl.h>
 
+#include "../demo_maps.h"
 #include "real_loop.h"
 
 using namespace ringland;
 using namespace ringland::viewer;
 using model::SubjectKind;
+using ringland::tests::demo;
 using ringland::tests::RealLoop;
 
 namespace {
-
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
 
 /// Part of the pixels around a place that are vermillion: edges, the joint and an arrow of the air may cross the ring
 /// there, and an arrow covers less than this.

@@ -227,7 +227,7 @@ TEST_CASE("texts: in every panel and sheet everything goes through the translato
             Window w(map, 1920, 1080);
             w.bench.use_translator(decorated);
             task.set_up(w);
-            tasks::work(w);
+            work(w);
             expect_none(w, task.name);
         }
     }
@@ -239,7 +239,7 @@ TEST_CASE("texts: so does what stands at the pointer, over buttons and over thin
         Window w(demo, 1920, 1080);
         w.bench.use_translator(decorated);
         task.set_up(w);
-        tasks::work(w);
+        work(w);
         const auto items = w.interface.items();
         for (const auto& item : items) {
             const Rect& r = item.second;
@@ -251,7 +251,7 @@ TEST_CASE("texts: so does what stands at the pointer, over buttons and over thin
     Window w(demo, 1920, 1080);
     w.bench.use_translator(decorated);
     tasks::ask(w);
-    tasks::work(w);
+    work(w);
     const auto& m = w.document().map;
     const std::vector<model::Subject> subjects{{model::SubjectKind::port, m.ports[0].id},
                                                {model::SubjectKind::circuit, m.circuits[1].id},
@@ -279,7 +279,7 @@ TEST_CASE("texts: the drawing of every view, its dimensions and the title of a p
             if (view != Viewpoint::follow || w.bench.derived().air) tasks::say(w, cmd::ShowView{view});
             tasks::say(w, cmd::SetDimensions{true});
             tasks::say(w, cmd::SetLying{model::Lying::bell_down});
-            tasks::work(w);
+            work(w);
             expect_none(w, "drawing");
             CHECK(w.interface.layout().beside.size() > 2);
             w.interface.picture_frame(w.bench, 1920, 1080, w.now_s + 10, {true, true, true, false});
@@ -435,10 +435,10 @@ TEST_CASE("texts: a faulty map, a job that cannot be opened and records that can
 TEST_CASE("texts: the check itself finds a text that was forgotten") {
     Window w(demo, 1920, 1080);
     tasks::ask(w);
-    tasks::work(w);
+    work(w);
     CHECK(forgotten_in(w).size() > 20); // in English nothing is decorated
     w.bench.use_translator(decorator());
-    tasks::work(w);
+    work(w);
     const std::size_t before = forgotten_in(w).size();
     w.interface.show_notice("No translator saw this.");
     w.settle();

@@ -18,16 +18,14 @@ namespace cmd = ringland::viewer::command;
 
 namespace {
 
-struct Size {
+struct PictureSize {
     int width, height;
 };
-const std::array<Size, 4> sizes{{{1280, 720}, {1920, 1080}, {3840, 2160}, {1080, 1920}}};
+const std::array<PictureSize, 4> picture_sizes{{{1280, 720}, {1920, 1080}, {3840, 2160}, {1080, 1920}}};
 
 /// A question of each map whose air leaves by a port.
-struct Case {
-    std::string map, into, out;
-};
-const std::array<Case, 3> cases{{{demo, "P3", "P4"}, {small_demo, "P4", "P5"}, {shift_demo, "P3", "P4"}}};
+const std::array<Question, 3> questions_by_ports{
+    {{demo, "P3", "P4"}, {small_demo, "P4", "P5"}, {shift_demo, "P3", "P4"}}};
 
 /// A session as a picture of it is framed, and what is written on it.
 struct Framed {
@@ -36,7 +34,7 @@ struct Framed {
     Interface interface;
     InterfaceFrame built;
 
-    Framed(const Case& c, Size size, Viewpoint viewpoint, bool asked)
+    Framed(const Question& c, PictureSize size, Viewpoint viewpoint, bool asked)
         : pixels_per_point(std::max(1.0, std::min(size.width / 1920.0, size.height / 1080.0))),
           interface(pixels_per_point) {
         const double aspect = double(size.width) / size.height;
@@ -99,8 +97,8 @@ LabelBox box_of_drawn(const Framed& framed, int& under_words) {
 } // namespace
 
 TEST_CASE("a picture's view fills what title and legend leave free, with its arrows, at every size") {
-    for (const auto& c : cases) {
-        for (const Size size : sizes) {
+    for (const auto& c : questions_by_ports) {
+        for (const PictureSize size : picture_sizes) {
             for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section}) {
                 for (const bool asked : {false, true}) {
                     INFO(c.map, " ", size.width, " ", static_cast<int>(viewpoint), std::string(asked ? " asked" : ""));
@@ -147,8 +145,8 @@ TEST_CASE("a picture's view fills what title and legend leave free, with its arr
 }
 
 TEST_CASE("no label lies on the arrows before the ports of the question") {
-    for (const auto& c : cases) {
-        for (const Size size : sizes) {
+    for (const auto& c : questions_by_ports) {
+        for (const PictureSize size : picture_sizes) {
             for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section}) {
                 INFO(c.map, " ", size.width, " ", static_cast<int>(viewpoint));
                 const Framed framed(c, size, viewpoint, true);

@@ -11,6 +11,7 @@
 #include "../../model-data/solids.h"
 #include "../../viewer/app/camera.h"
 #include "../../viewer/render/visible_lines.h"
+#include "../demo_maps.h"
 #include "real_loop.h"
 
 using namespace ringland;
@@ -21,7 +22,7 @@ namespace {
 using Bytes = std::vector<std::uint8_t>;
 
 /// Shapes of our own or of the demo unit, drawn straight into a frame.
-struct Stage {
+struct ShapesStage {
     static constexpr int width = 480, height = 300;
     OffscreenContext context; // first: the others need it to their end
     ColourTarget target{width, height};
@@ -29,7 +30,7 @@ struct Stage {
     Derived derived;
     FrameSpec spec;
 
-    Stage() {
+    ShapesStage() {
         spec.width = width;
         spec.height = height;
         spec.drawing = {0, 0, width, height};
@@ -48,7 +49,7 @@ struct Stage {
     void take_demo_unit() {
         Workbench bench;
         std::string why;
-        REQUIRE_MESSAGE(bench.open(RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml", why), why);
+        REQUIRE_MESSAGE(bench.open(tests::demo, why), why);
         bench.set_aspect(static_cast<double>(width) / height);
         bench.dispatch(command::ShowView{Viewpoint::bench}, 0);
         session = bench.session();
@@ -97,7 +98,7 @@ TEST_CASE("the picture does not depend on the order of the shapes of glass") {
     // Every wall rounds to a 255th once when it is blended, and five lie one behind the other here.
     constexpr int rounding = 3;
     for (const bool demo_unit : {true, false}) {
-        Stage stage;
+        ShapesStage stage;
         if (demo_unit) {
             stage.take_demo_unit();
         } else { // tubes that run through each other and around each other, of several materials
@@ -125,14 +126,14 @@ TEST_CASE("the picture does not depend on the order of the shapes of glass") {
 }
 
 TEST_CASE("glass shows that it is there and does not hide what is inside") {
-    Stage stage;
+    ShapesStage stage;
     stage.add(model::Material::steel, false, -70, 70, 0, 16);
     const Bytes bare = stage.draw(true);
     stage.add(model::Material::aluminium, true, -60, 60, 44, 50);
     const Bytes cased = stage.draw(true);
     const auto at = [&](const Bytes& rgba, const glm::dvec3& place) {
         const auto p = project(place, stage.session.view.flight.to, stage.session.view.lying, stage.spec.drawing);
-        const auto i = static_cast<std::size_t>((Stage::height - 1 - static_cast<int>(p.y)) * Stage::width +
+        const auto i = static_cast<std::size_t>((ShapesStage::height - 1 - static_cast<int>(p.y)) * ShapesStage::width +
                                                 static_cast<int>(p.x)) *
                        4;
         return (rgba[i] + rgba[i + 1] + rgba[i + 2]) / 3.0;

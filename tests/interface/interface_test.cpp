@@ -267,7 +267,8 @@ TEST_CASE("interface: another suspect is shown by its card") {
 TEST_CASE("interface: nothing overlaps, nothing leaves the window, every target is large enough") {
     const std::array<std::array<int, 2>, 4> sizes{{{1280, 720}, {1920, 1080}, {3840, 2160}, {800, 900}}};
     for (const auto& map : {demo, small_demo, shift_demo}) {
-        for (const auto& [width, height] : sizes) {
+        for (const auto& size : sizes) {
+            const int width = size[0], height = size[1];
             const double scale = width == 3840 ? 2 : 1;
             Window w(map, width, height, scale);
             INFO(map, " ", width, "x", height);

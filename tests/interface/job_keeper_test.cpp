@@ -10,6 +10,7 @@
 #include <doctest/doctest.h>
 
 #include "../../viewer/platform/job_keeper.h"
+#include "../demo_maps.h"
 #include "real_loop.h"
 
 using namespace ringland;
@@ -18,9 +19,6 @@ using namespace ringland::viewer;
 namespace records = ringland::diagnosis::records;
 
 namespace {
-
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
-const std::string small_demo = RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml";
 
 struct Shop {
     std::filesystem::path folder;

@@ -14,6 +14,7 @@
 #include "../../viewer/app/outlook.h"
 #include "../../viewer/platform/page_maker.h"
 #include "../../viewer/platform/user_bench.h"
+#include "../demo_job.h"
 #include "real_loop.h"
 
 using namespace ringland;
@@ -23,15 +24,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
 const fs::path program = RINGLAND_BINARY_DIR "/ringland";
-
-model::Job demo_job() {
-    auto read = model::read_job_file(RINGLAND_SOURCE_DIR "/assets-demo/larch-five-job.json");
-    REQUIRE(read.job);
-    read.job->map_file = demo;
-    return *read.job;
-}
 
 /// A home of its own: documents and temporary files go there, and no shop's own files are read. Other tests make pages
 /// at the same time.

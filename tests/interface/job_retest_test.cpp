@@ -6,8 +6,9 @@
 #include <doctest/doctest.h>
 
 #include "../../diagnosis/suspects/answer.h"
-#include "../../model-data/job_entries.h"
 #include "../../viewer/app/retest_words.h"
+#include "../app/opened.h"
+#include "../demo_job.h"
 #include "layout_check.h"
 #include "panels_window.h"
 
@@ -17,38 +18,11 @@ namespace cmd = ringland::viewer::command;
 
 namespace {
 
-model::Job demo_job() {
-    auto read = model::read_job_file(RINGLAND_SOURCE_DIR "/assets-demo/larch-five-job.json");
-    REQUIRE(read.job);
-    return *read.job;
-}
-
-void work(Window& w) {
-    while (w.bench.work_on()) {
-    }
-    w.settle();
-}
-
-bool says(const Window& w, const std::string& words) {
-    const auto& things = w.interface.layout().things;
-    return std::any_of(things.begin(), things.end(), [&](const Placed& thing) {
-        std::string flat = thing.label; // a line break is a blank
-        std::replace(flat.begin(), flat.end(), '\n', ' ');
-        return thing.kind == Placed::Kind::text && flat.find(words) != std::string::npos;
-    });
-}
-
 void open_job(Window& w, const model::Job& job, Sheet sheet) {
     REQUIRE(w.bench.open_job(job, w.now_s).empty());
     REQUIRE(w.bench.dispatch(cmd::ShowSheet{sheet}, w.now_s).empty());
     w.settle();
     work(w);
-}
-
-cmd::Saw saw(const std::string& at, model::Heard word) {
-    model::Seen seen;
-    seen.word = word;
-    return {at, seen};
 }
 
 std::string layout_of(const Window& w, double scale) {

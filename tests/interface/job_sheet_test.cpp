@@ -10,12 +10,6 @@ using namespace ringland::tests;
 
 namespace {
 
-void type(Window& w, const std::string& words) {
-    for (const char c : words)
-        w.interface.feed(input::Text{static_cast<unsigned char>(c)});
-    w.settle();
-}
-
 /// A letter as a keyboard gives it: the key, then what it writes.
 void type_key(Window& w, char letter) {
     w.interface.feed(input::KeyPress{Key::letter, true, static_cast<char>(letter - 'a' + 'A')});
@@ -25,13 +19,6 @@ void type_key(Window& w, char letter) {
 }
 
 const model::Job& job(const Window& w) { return w.document().job; }
-
-bool says(const Window& w, const std::string& words) {
-    const auto& things = w.interface.layout().things;
-    return std::any_of(things.begin(), things.end(), [&](const Placed& thing) {
-        return thing.kind == Placed::Kind::text && thing.label.find(words) != std::string::npos;
-    });
-}
 
 } // namespace
 

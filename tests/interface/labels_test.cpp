@@ -18,11 +18,9 @@ namespace cmd = ringland::viewer::command;
 
 namespace {
 
-/// A map with a question whose answer is a ring of a stack.
-struct Case {
-    std::string map, into, out;
-};
-const std::array<Case, 3> cases{{{demo, "P3", "P4"}, {small_demo, "P4", "P5"}, {shift_demo, "P3", "P6"}}};
+/// A question of each map whose answer is a ring of a stack.
+const std::array<Question, 3> questions_of_rings{
+    {{demo, "P3", "P4"}, {small_demo, "P4", "P5"}, {shift_demo, "P3", "P6"}}};
 
 struct Faults {
     int labels = 0, shown = 0, overlaps = 0, crossings = 0, run_through = 0, on_subject = 0, outside = 0;
@@ -62,7 +60,7 @@ std::optional<glm::dvec2> crossing(const Workbench& bench, const Viewport& frame
 
 TEST_CASE("labels: on every map, in every view, from twelve sides, at three sizes none touches another") {
     Faults faults;
-    for (const auto& one : cases) {
+    for (const auto& one : questions_of_rings) {
         for (const auto& [width, height] : {std::pair(1280, 720), std::pair(1920, 1080), std::pair(900, 1200)}) {
             Workbench bench;
             bench.set_aspect(double(width) / height);
@@ -111,7 +109,7 @@ TEST_CASE("labels: on every map, in every view, from twelve sides, at three size
 }
 
 TEST_CASE("labels: the named views leave none of the asked ports, rings and ends out") {
-    for (const auto& one : cases) {
+    for (const auto& one : questions_of_rings) {
         Window w(one.map, 1920, 1080);
         w.bench.dispatch(cmd::AirInto{one.into}, 0);
         w.bench.dispatch(cmd::CameOut{one.out}, 0);
@@ -133,7 +131,7 @@ TEST_CASE("labels: the named views leave none of the asked ports, rings and ends
 TEST_CASE("labels: while the unit turns they slide, and seldom jump") {
     constexpr double most_px_per_degree = 16;
     int steps = 0, jumps = 0, without_memory = 0;
-    for (const auto& one : cases) {
+    for (const auto& one : questions_of_rings) {
         for (const auto viewpoint : {Viewpoint::bench, Viewpoint::stack}) {
             for (const bool remembers : {true, false}) {
                 Window w(one.map, 1280, 720);
@@ -174,7 +172,7 @@ TEST_CASE("labels: while the unit turns they slide, and seldom jump") {
 }
 
 TEST_CASE("labels: they arrive with the camera where a view that is opened afresh has them") {
-    for (const auto& one : cases) {
+    for (const auto& one : questions_of_rings) {
         Window w(one.map, 1280, 720);
         w.bench.dispatch(cmd::AirInto{one.into}, w.now_s);
         w.bench.dispatch(cmd::CameOut{one.out}, w.now_s);
@@ -203,7 +201,7 @@ TEST_CASE("labels: they arrive with the camera where a view that is opened afres
 }
 
 TEST_CASE("labels: what is said at the pointer hides neither the suspect's label nor what the pointer is on") {
-    for (const Case& each : cases) {
+    for (const Question& each : questions_of_rings) {
         RealLoop w(each.map);
         w.loop->dispatch(cmd::AirInto{each.into}, w.now_s);
         w.loop->dispatch(cmd::CameOut{each.out}, w.now_s);

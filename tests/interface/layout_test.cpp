@@ -10,25 +10,25 @@
 
 using namespace ringland;
 using namespace ringland::tests;
-using tasks::say, tasks::work;
+using tasks::say;
 namespace cmd = ringland::viewer::command;
 
 namespace {
 
-struct Size {
+struct WindowSize {
     int width, height;
     double scale;
 };
-constexpr std::array<Size, 8> sizes{{{1280, 720, 1},
-                                     {1280, 720, 2},
-                                     {1920, 1080, 1},
-                                     {1920, 1080, 2},
-                                     {3840, 2160, 1},
-                                     {3840, 2160, 2},
-                                     {3840, 2160, 3},
-                                     {800, 900, 1}}};
+constexpr std::array<WindowSize, 8> window_sizes{{{1280, 720, 1},
+                                                  {1280, 720, 2},
+                                                  {1920, 1080, 1},
+                                                  {1920, 1080, 2},
+                                                  {3840, 2160, 1},
+                                                  {3840, 2160, 2},
+                                                  {3840, 2160, 3},
+                                                  {800, 900, 1}}};
 
-std::string faults_of(Window& w, const Size& size) {
+std::string faults_of(Window& w, const WindowSize& size) {
     LayoutRules rules;
     rules.least_target = 44 * size.scale;
     rules.width = size.width;
@@ -41,7 +41,7 @@ std::string faults_of(Window& w, const Size& size) {
     return text;
 }
 
-void check_all(const Size& size, UnitSystem units = UnitSystem::psi_inch, const std::string& language = "en") {
+void check_all(const WindowSize& size, UnitSystem units = UnitSystem::psi_inch, const std::string& language = "en") {
     for (const auto& map : {demo, small_demo, shift_demo}) {
         for (const tasks::Task& task : tasks::all) {
             Window w(map, size.width, size.height, size.scale);
@@ -59,24 +59,26 @@ void check_all(const Size& size, UnitSystem units = UnitSystem::psi_inch, const 
 
 } // namespace
 
-TEST_CASE("layout: 1280x720") { check_all(sizes[0]); }
-TEST_CASE("layout: 1280x720 at twice the size") { check_all(sizes[1]); }
-TEST_CASE("layout: 1920x1080") { check_all(sizes[2]); }
-TEST_CASE("layout: 1920x1080 at twice the size") { check_all(sizes[3]); }
-TEST_CASE("layout: 3840x2160") { check_all(sizes[4]); }
-TEST_CASE("layout: 3840x2160 at twice the size") { check_all(sizes[5]); }
-TEST_CASE("layout: 3840x2160 at three times the size") { check_all(sizes[6]); }
-TEST_CASE("layout: a narrow window") { check_all(sizes[7], UnitSystem::bar_mm); }
+TEST_CASE("layout: 1280x720") { check_all(window_sizes[0]); }
+TEST_CASE("layout: 1280x720 at twice the size") { check_all(window_sizes[1]); }
+TEST_CASE("layout: 1920x1080") { check_all(window_sizes[2]); }
+TEST_CASE("layout: 1920x1080 at twice the size") { check_all(window_sizes[3]); }
+TEST_CASE("layout: 3840x2160") { check_all(window_sizes[4]); }
+TEST_CASE("layout: 3840x2160 at twice the size") { check_all(window_sizes[5]); }
+TEST_CASE("layout: 3840x2160 at three times the size") { check_all(window_sizes[6]); }
+TEST_CASE("layout: a narrow window") { check_all(window_sizes[7], UnitSystem::bar_mm); }
 
 // Spanish is about a quarter longer.
-TEST_CASE("layout in Spanish: 1280x720") { check_all(sizes[0], UnitSystem::bar_mm, "es"); }
-TEST_CASE("layout in Spanish: 1280x720 at twice the size") { check_all(sizes[1], UnitSystem::bar_mm, "es"); }
-TEST_CASE("layout in Spanish: 1920x1080") { check_all(sizes[2], UnitSystem::psi_inch, "es"); }
-TEST_CASE("layout in Spanish: 1920x1080 at twice the size") { check_all(sizes[3], UnitSystem::bar_mm, "es"); }
-TEST_CASE("layout in Spanish: 3840x2160") { check_all(sizes[4], UnitSystem::bar_mm, "es"); }
-TEST_CASE("layout in Spanish: 3840x2160 at twice the size") { check_all(sizes[5], UnitSystem::bar_mm, "es"); }
-TEST_CASE("layout in Spanish: 3840x2160 at three times the size") { check_all(sizes[6], UnitSystem::bar_mm, "es"); }
-TEST_CASE("layout in Spanish: a narrow window") { check_all(sizes[7], UnitSystem::bar_mm, "es"); }
+TEST_CASE("layout in Spanish: 1280x720") { check_all(window_sizes[0], UnitSystem::bar_mm, "es"); }
+TEST_CASE("layout in Spanish: 1280x720 at twice the size") { check_all(window_sizes[1], UnitSystem::bar_mm, "es"); }
+TEST_CASE("layout in Spanish: 1920x1080") { check_all(window_sizes[2], UnitSystem::psi_inch, "es"); }
+TEST_CASE("layout in Spanish: 1920x1080 at twice the size") { check_all(window_sizes[3], UnitSystem::bar_mm, "es"); }
+TEST_CASE("layout in Spanish: 3840x2160") { check_all(window_sizes[4], UnitSystem::bar_mm, "es"); }
+TEST_CASE("layout in Spanish: 3840x2160 at twice the size") { check_all(window_sizes[5], UnitSystem::bar_mm, "es"); }
+TEST_CASE("layout in Spanish: 3840x2160 at three times the size") {
+    check_all(window_sizes[6], UnitSystem::bar_mm, "es");
+}
+TEST_CASE("layout in Spanish: a narrow window") { check_all(window_sizes[7], UnitSystem::bar_mm, "es"); }
 
 TEST_CASE("layout: the check finds what is wrong in a record made wrong on purpose") {
     using K = Placed::Kind;
@@ -164,7 +166,7 @@ TEST_CASE("units: with bar and millimetres no sheet says psi or inches, and the 
 TEST_CASE("empty states: without a unit every sheet says what to do next") {
     for (const Sheet sheet :
          {Sheet::drawing, Sheet::check, Sheet::chart, Sheet::network, Sheet::bench, Sheet::road, Sheet::plan}) {
-        for (const Size& size : {sizes[0], sizes[1]}) {
+        for (const WindowSize& size : {window_sizes[0], window_sizes[1]}) {
             Interface interface(size.scale);
             Workbench nothing;
             REQUIRE(nothing.dispatch(cmd::ShowSheet{sheet}, 0).empty());

@@ -21,9 +21,10 @@ using namespace ringland::viewer;
 
 namespace {
 
-constexpr int width = 120, height = 80;
+constexpr int painted_width = 120, painted_height = 80;
 
-model::Shape tube(double x0, double x1, double inner, double outer, model::SectionRule rule, bool glass = false) {
+model::Shape tube_to_paint(double x0, double x1, double inner, double outer, model::SectionRule rule,
+                           bool glass = false) {
     model::Soup soup;
     model::turn(soup, {}, model::trace_region({{x0, x1, inner, outer}}, {}), 32);
     model::Shape shape;
@@ -37,8 +38,9 @@ Sight sight_from(const glm::vec3& eye, double side = 0) {
     Sight sight;
     sight.eye = eye;
     sight.side = side;
-    sight.clip_from_unit = glm::perspective(glm::radians(30.0f), static_cast<float>(width) / height, 50.0f, 1000.0f) *
-                           glm::lookAt(eye, glm::vec3(0), glm::vec3(0, 0, 1));
+    sight.clip_from_unit =
+        glm::perspective(glm::radians(30.0f), static_cast<float>(painted_width) / painted_height, 50.0f, 1000.0f) *
+        glm::lookAt(eye, glm::vec3(0), glm::vec3(0, 0, 1));
     return sight;
 }
 
@@ -63,7 +65,7 @@ struct Painting {
         sight = by;
         FaceLists lists;
         FrontFaces(shapes, 0).collect(lists, sight, Edges(shapes).boxes(), poses);
-        painter.paint(lists, sight, poses, styles, width, height);
+        painter.paint(lists, sight, poses, styles, painted_width, painted_height);
     }
 };
 
@@ -78,7 +80,8 @@ struct Hit {
 
 Hit cast(const Painting& p, int x, int y) {
     const glm::dmat4 back = glm::inverse(glm::dmat4(p.sight.clip_from_unit));
-    const glm::dvec4 far4 = back * glm::dvec4(2 * (x + 0.5) / width - 1, 2 * (y + 0.5) / height - 1, 1, 1);
+    const glm::dvec4 far4 =
+        back * glm::dvec4(2 * (x + 0.5) / painted_width - 1, 2 * (y + 0.5) / painted_height - 1, 1, 1);
     const glm::dvec3 eye(p.sight.eye), way = glm::dvec3(far4) / far4.w - eye;
     const double side = p.sight.side;
     struct Meeting {
@@ -142,12 +145,12 @@ Hit cast(const Painting& p, int x, int y) {
 
 int errors(const Painting& p, int& covered, int& cut_faces) {
     int wrong = 0;
-    for (int y = 0; y < height; ++y) {
-        for (int x = 0; x < width; ++x) {
+    for (int y = 0; y < painted_height; ++y) {
+        for (int x = 0; x < painted_width; ++x) {
             const Hit hit = cast(p, x, y);
             // Too near an edge to be told; cut faces stand a little before the plane, and win there.
             if (hit.margin < (p.sight.side == 0 ? 0.05 : 0.4)) continue;
-            const auto at = static_cast<std::size_t>(y * width + x);
+            const auto at = static_cast<std::size_t>(y * painted_width + x);
             const auto& pixel = p.painter.solids()[at];
             covered += hit.shape > 0;
             cut_faces += hit.shape < 0;
@@ -166,8 +169,9 @@ int errors(const Painting& p, int& covered, int& cut_faces) {
 } // namespace
 
 TEST_CASE("moving painter: shape, depth and normal of every pixel are what a ray through it meets") {
-    Painting p({tube(-60, 60, 30, 40, model::SectionRule::cut), tube(-90, 90, 2, 20, model::SectionRule::whole),
-                tube(40, 50, 22, 29, model::SectionRule::cut)});
+    Painting p({tube_to_paint(-60, 60, 30, 40, model::SectionRule::cut),
+                tube_to_paint(-90, 90, 2, 20, model::SectionRule::whole),
+                tube_to_paint(40, 50, 22, 29, model::SectionRule::cut)});
     for (const double side : {0.0, 1.0, -1.0}) {
         for (const glm::vec3 eye : {glm::vec3(90, 260, 120), glm::vec3(-160, -230, 60), glm::vec3(300, 20, 10)}) {
             p.paint(sight_from(eye, side));
@@ -185,7 +189,8 @@ TEST_CASE("moving painter: shape, depth and normal of every pixel are what a ray
 }
 
 TEST_CASE("moving painter: what is moved along stands there, and what is hidden is not there") {
-    Painting p({tube(-30, 30, 10, 40, model::SectionRule::whole), tube(-5, 5, 2, 60, model::SectionRule::whole)});
+    Painting p({tube_to_paint(-30, 30, 10, 40, model::SectionRule::whole),
+                tube_to_paint(-5, 5, 2, 60, model::SectionRule::whole)});
     const auto sight = sight_from({90, 260, 120});
     p.paint(sight);
     const auto before = p.painter.depths().depth;
@@ -209,14 +214,15 @@ TEST_CASE("moving painter: what is moved along stands there, and what is hidden 
 }
 
 TEST_CASE("moving painter: every wall of glass tints, and the nearest is kept") {
-    Painting p({tube(-60, 60, 30, 40, model::SectionRule::cut, true), tube(-90, 90, 2, 20, model::SectionRule::whole)});
+    Painting p({tube_to_paint(-60, 60, 30, 40, model::SectionRule::cut, true),
+                tube_to_paint(-90, 90, 2, 20, model::SectionRule::whole)});
     p.paint(sight_from({90, 260, 120}));
     int walls = 0, bare = 0;
-    for (int y = 0; y < height; ++y) {
-        for (int x = 0; x < width; ++x) {
+    for (int y = 0; y < painted_height; ++y) {
+        for (int x = 0; x < painted_width; ++x) {
             const Hit hit = cast(p, x, y);
             if (hit.margin < 0.05) continue;
-            const auto at = static_cast<std::size_t>(y * width + x);
+            const auto at = static_cast<std::size_t>(y * painted_width + x);
             CHECK((p.painter.glass()[at].shape == 1) == (hit.walls > 0));
             const double clear = static_cast<double>(p.painter.clearness()[at]);
             // A wall leaves 0.8 to 0.95 of what is behind it, by its inclination.
@@ -232,13 +238,15 @@ TEST_CASE("moving painter: every wall of glass tints, and the nearest is kept") 
 }
 
 TEST_CASE("moving painter: the tiles tell where there is something to shade") {
-    Painting p({tube(-60, 60, 30, 40, model::SectionRule::cut, true), tube(-90, 90, 2, 20, model::SectionRule::whole)});
+    Painting p({tube_to_paint(-60, 60, 30, 40, model::SectionRule::cut, true),
+                tube_to_paint(-90, 90, 2, 20, model::SectionRule::whole)});
     p.paint(sight_from({90, 400, 120}));
     const auto columns = static_cast<std::size_t>(p.painter.tile_columns());
-    REQUIRE(columns == (width + FacePainter::tile_pixels - 1) / FacePainter::tile_pixels);
+    REQUIRE(columns == (painted_width + FacePainter::tile_pixels - 1) / FacePainter::tile_pixels);
     std::vector<FacePainter::Tile> wanted(p.painter.tiles().size());
     for (std::size_t i = 0; i < p.painter.solids().size(); ++i) {
-        auto& tile = wanted[i / width / FacePainter::tile_pixels * columns + i % width / FacePainter::tile_pixels];
+        auto& tile = wanted[i / painted_width / FacePainter::tile_pixels * columns +
+                            i % painted_width / FacePainter::tile_pixels];
         tile.solid |= p.painter.solids()[i].shape != 0;
         tile.ground |= p.painter.solids()[i].shape == 0;
         tile.glass |= p.painter.glass()[i].shape != 0;

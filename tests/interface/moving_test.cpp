@@ -16,6 +16,7 @@
 #include "../../viewer/render/quick_scene.h"
 #include "../../viewer/render/renderer.h"
 #include "../../viewer/render/visible_lines.h"
+#include "../demo_maps.h"
 #include "real_loop.h"
 
 using namespace ringland;
@@ -23,11 +24,10 @@ using namespace ringland::viewer;
 
 namespace {
 
-const std::string demo_map = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
 using Bytes = std::vector<std::uint8_t>;
 
 /// The demo unit drawn straight into a frame, without panels.
-struct Stage {
+struct UnitStage {
     static constexpr int width = 640, height = 360;
     OffscreenContext context; // first: the others need it to their end
     Workbench bench;
@@ -35,9 +35,9 @@ struct Stage {
     ColourTarget target{width, height};
     FrameSpec spec;
 
-    explicit Stage(Viewpoint viewpoint) {
+    explicit UnitStage(Viewpoint viewpoint) {
         std::string why;
-        REQUIRE_MESSAGE(bench.open(demo_map, why), why);
+        REQUIRE_MESSAGE(bench.open(tests::demo, why), why);
         bench.set_aspect(static_cast<double>(width) / height);
         bench.dispatch(command::ShowView{viewpoint}, 0);
         spec.width = width;
@@ -96,7 +96,7 @@ Outlines compare(const Bytes& a, const Bytes& b) {
 }
 
 /// A tube about the x axis.
-model::Shape tube(double x0, double x1, double inner, double outer, model::SectionRule rule) {
+model::Shape tube_shape(double x0, double x1, double inner, double outer, model::SectionRule rule) {
     constexpr int steps = 48;
     const auto at = [](double x, double r, int k) {
         const double angle = 6.283185307179586 * (k % steps) / steps;
@@ -133,7 +133,7 @@ std::multiset<Triangle> triangles_of(const FaceLists& lists, const FaceLists::Ra
 TEST_CASE("a moving picture has the outline of the one at rest") {
     // Into the cut, and from behind, where nothing is open. Glass has no outline to speak of.
     for (const double from_deg : {0.0, 150.0}) {
-        Stage stage(Viewpoint::section);
+        UnitStage stage(Viewpoint::section);
         stage.turn(from_deg);
         stage.spec.even_ground = FrameSpec::EvenGround{{1, 0, 1}, 0};
         stage.draw(true);
@@ -177,8 +177,8 @@ Difference difference(const Bytes& a, const Bytes& b, const Bytes& mask_a, const
 
 TEST_CASE("a moving picture has the colours of the one at rest, and what is asked about shows through in both") {
     for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section, Viewpoint::stack}) {
-        Stage stage(viewpoint);
-        const Bytes black(static_cast<std::size_t>(Stage::width) * Stage::height * 4, 0);
+        UnitStage stage(viewpoint);
+        const Bytes black(static_cast<std::size_t>(UnitStage::width) * UnitStage::height * 4, 0);
         stage.draw(true);
         const Bytes rest = stage.pixels();
         stage.turn(0.01);
@@ -205,7 +205,7 @@ TEST_CASE("a moving picture has the colours of the one at rest, and what is aske
 
 TEST_CASE("what is finished in slices is the picture drawn at once") {
     for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section}) {
-        Stage stage(viewpoint);
+        UnitStage stage(viewpoint);
         stage.draw(true);
         stage.turn(25);
         stage.draw(false);
@@ -224,7 +224,7 @@ TEST_CASE("what is finished in slices is the picture drawn at once") {
 }
 
 TEST_CASE("a view that nothing was shown of is shown in haste before its slices") {
-    Stage stage(Viewpoint::bench);
+    UnitStage stage(Viewpoint::bench);
     stage.draw(true);
     const Bytes before = stage.pixels();
     stage.turn(25);
@@ -237,7 +237,7 @@ TEST_CASE("a view that nothing was shown of is shown in haste before its slices"
 }
 
 TEST_CASE("what only changes colours leaves the old picture until the new one is finished") {
-    Stage stage(Viewpoint::section);
+    UnitStage stage(Viewpoint::section);
     stage.draw(true);
     const Bytes plain = stage.pixels();
     stage.spec.hover = {model::SubjectKind::seal, "R3"};
@@ -248,7 +248,7 @@ TEST_CASE("what only changes colours leaves the old picture until the new one is
 }
 
 TEST_CASE("slices that are broken off leave nothing behind") {
-    Stage stage(Viewpoint::section);
+    UnitStage stage(Viewpoint::section);
     stage.draw(true);
     for (int broken_after = 1; broken_after < 16; broken_after += 3) {
         stage.turn(7);
@@ -288,7 +288,7 @@ TEST_CASE("the window at rest shows what the picture shows, and then draws no mo
     Bytes shown(static_cast<std::size_t>(tests::RealLoop::width) * tests::RealLoop::height * 4);
     std::optional<Workbench> bench;
     {
-        tests::RealLoop w(demo_map);
+        tests::RealLoop w(tests::demo);
         w.now_s += 1;
         w.loop->dispatch(command::Orbit{30, 5}, w.now_s);
         const auto before = w.loop->drawings_drawn();
@@ -356,8 +356,8 @@ TEST_CASE("the number of pixels follows the time and does not swing") {
 }
 
 TEST_CASE("a moving frame is given every triangle that faces the eye once, and no other") {
-    const std::vector<model::Shape> shapes{tube(-60, 60, 30, 40, model::SectionRule::cut),
-                                           tube(-80, 80, 2, 20, model::SectionRule::whole)};
+    const std::vector<model::Shape> shapes{tube_shape(-60, 60, 30, 40, model::SectionRule::cut),
+                                           tube_shape(-80, 80, 2, 20, model::SectionRule::whole)};
     const Edges edges(shapes);
     const FrontFaces faces(shapes, 0);
     for (const double side : {0.0, 1.0, -1.0}) {
@@ -406,7 +406,7 @@ TEST_CASE("a moving frame is given every triangle that faces the eye once, and n
 }
 
 TEST_CASE("the first moving frames draw all there is, and soon fewer triangles that look the same") {
-    Stage s(Viewpoint::bench);
+    UnitStage s(Viewpoint::bench);
     const auto turned = [&](double degrees) {
         s.bench.dispatch(command::Orbit{degrees, 0}, s.spec.now_s);
         s.spec.now_s += 10;

@@ -1,6 +1,4 @@
 // The way in and the road as a hand uses them: by keys and large buttons.
-#include <algorithm>
-
 #include <doctest/doctest.h>
 
 #include "../../viewer/app/outlook.h"
@@ -8,23 +6,6 @@
 
 using namespace ringland;
 using namespace ringland::tests;
-
-namespace {
-
-bool says(const Window& w, const std::string& words) {
-    const auto& things = w.interface.layout().things;
-    return std::any_of(things.begin(), things.end(), [&](const Placed& thing) {
-        return thing.kind == Placed::Kind::text && thing.label.find(words) != std::string::npos;
-    });
-}
-
-void work(Window& w) {
-    while (w.bench.work_on()) {
-    }
-    w.settle();
-}
-
-} // namespace
 
 TEST_CASE("way in: from two ports to the parts that come off, shown in the drawing by one key each") {
     Window w(demo, 1600, 1000);

@@ -10,14 +10,11 @@
 
 #include "../../viewer/app/commands.h"
 #include "../../viewer/ui/interface.h"
+#include "../demo_maps.h"
 
 namespace ringland::tests {
 
 using namespace ringland::viewer;
-
-inline const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/larch-five.toml";
-inline const std::string small_demo = RINGLAND_SOURCE_DIR "/assets-demo/wren-three.toml";
-inline const std::string shift_demo = RINGLAND_SOURCE_DIR "/assets-demo/heron-shift.toml";
 
 /// A window without a screen: the loop of the program, with the thing under the pointer told by the test.
 struct Window {
@@ -99,6 +96,30 @@ struct Window {
     [[nodiscard]] const Document& document() const { return bench.session().document; }
     [[nodiscard]] const View& view() const { return bench.session().view; }
 };
+
+/// Whether the words are seen, in however many lines they are set.
+inline bool says(const Window& window, const std::string& words) {
+    const auto& things = window.interface.layout().things;
+    return std::any_of(things.begin(), things.end(), [&](const Placed& thing) {
+        std::string flat = thing.label; // a line break is a blank
+        std::replace(flat.begin(), flat.end(), '\n', ' ');
+        return thing.kind == Placed::Kind::text && flat.find(words) != std::string::npos;
+    });
+}
+
+/// Letters that come into the field that is written in; no key is pressed.
+inline void type(Window& window, const std::string& words) {
+    for (const char c : words)
+        window.interface.feed(input::Text{static_cast<unsigned char>(c)});
+    window.settle();
+}
+
+/// Until everything that is worked out beside the frames is there.
+inline void work(Window& window) {
+    while (window.bench.work_on()) {
+    }
+    window.settle();
+}
 
 inline bool overlap(const Rect& a, const Rect& b) {
     const double x = std::min(a.x + a.width, b.x + b.width) - std::max(a.x, b.x);

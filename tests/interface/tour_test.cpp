@@ -15,7 +15,7 @@ namespace cmd = ringland::viewer::command;
 
 namespace {
 
-void type(Window& w, const std::string& words) {
+void type_keys(Window& w, const std::string& words) {
     for (const char c : words) {
         w.interface.feed(input::KeyPress{c == ' ' ? Key::space : Key::letter, true,
                                          static_cast<char>(c >= 'a' && c <= 'z' ? c - 'a' + 'A' : c)});
@@ -141,7 +141,7 @@ TEST_CASE("search panel: typed, chosen by arrows, done by Enter; letters do noth
     Window w;
     w.letter('K', true);
     CHECK(w.interface.items().count("Close the search") == 1);
-    type(w, "air into p4"); // T, U and S are keys of their own
+    type_keys(w, "air into p4"); // T, U and S are keys of their own
     CHECK(w.view().theme == Theme::light);
     CHECK(w.document().air_into.empty());
     w.key(Key::enter);
@@ -152,7 +152,7 @@ TEST_CASE("search panel: typed, chosen by arrows, done by Enter; letters do noth
     w.interface.feed(input::Text{'/'});
     w.settle();
     CHECK(w.interface.items().count("Close the search") == 1);
-    type(w, "dark");
+    type_keys(w, "dark");
     CHECK(said(w, "dark")); // without the slash
     w.press("found Dark");
     CHECK(w.view().theme == Theme::dark);
@@ -160,7 +160,7 @@ TEST_CASE("search panel: typed, chosen by arrows, done by Enter; letters do noth
     w.interface.feed(input::Text{'/'}); // a keyboard where the slash is no key of its own
     w.settle();
     CHECK(w.interface.items().count("Close the search") == 1);
-    type(w, "lightt");
+    type_keys(w, "lightt");
     w.key(Key::backspace);
     const auto& items = w.interface.items();
     CHECK(items.count("found Light") == 1);
@@ -170,7 +170,7 @@ TEST_CASE("search panel: typed, chosen by arrows, done by Enter; letters do noth
     CHECK(w.view().theme == Theme::light);
 
     w.press("Find what to do by typing it");
-    type(w, "xyzzy");
+    type_keys(w, "xyzzy");
     CHECK(said(w, search_help(w.bench)));
     CHECK(w.interface.items().count("Close the search") == 1);
     w.key(Key::enter);

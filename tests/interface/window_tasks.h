@@ -23,12 +23,6 @@ inline void say(Window& w, const Command& command) {
     REQUIRE_MESSAGE(why.empty(), why);
 }
 
-inline void work(Window& w) {
-    while (w.bench.work_on())
-        ;
-    w.settle();
-}
-
 struct Task {
     const char* name;
     std::function<void(Window&)> set_up;
@@ -103,12 +97,6 @@ inline void show_records(Window& w) {
     page->statistics.units.push_back({"Another invented unit with a name that goes on", 1, 0, 0, 0});
     w.interface.set_shelf(page);
     say(w, cmd::ShowSheet{Sheet::records});
-}
-
-inline void type(Window& w, const std::string& words) {
-    for (const char c : words)
-        w.interface.feed(input::Text{static_cast<unsigned>(c)});
-    w.settle();
 }
 
 inline void tour_answer(Window& w) {

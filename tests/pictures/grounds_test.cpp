@@ -22,9 +22,9 @@ namespace {
 
 namespace fs = std::filesystem;
 
-const std::vector<std::string> question{"air-into P3", "came-out P4"};
+const std::vector<std::string> larch_question{"air-into P3", "came-out P4"};
 
-Image drawn(const PictureSpec& spec, const std::vector<std::string>& commands = question,
+Image drawn(const PictureSpec& spec, const std::vector<std::string>& commands = larch_question,
             const std::string& unit = "larch-five") {
     auto bench = picture_bench(demo_path(unit), commands, spec.width, spec.height);
     return make_picture(bench, spec);
@@ -156,7 +156,7 @@ TEST_CASE("the window saves the picture that the command line makes, pixel by pi
     const fs::path folder = fs::temp_directory_path() / fmt::format("ringland-save-{}", ::getpid());
     fs::create_directories(folder);
     ::setenv("XDG_PICTURES_DIR", folder.c_str(), 1);
-    for (const auto& commands : {std::vector<std::string>{}, question,
+    for (const auto& commands : {std::vector<std::string>{}, larch_question,
                                  std::vector<std::string>{"air-into P3", "came-out P4", "show-view section"},
                                  std::vector<std::string>{"set-theme dark", "set-text-scale 1.5", "select seal R2"}}) {
         PictureSpec spec;

@@ -19,26 +19,26 @@ using ringland::tests::picture_bench;
 
 namespace {
 
-constexpr int width = 1920, height = 1080;
+constexpr int full_width = 1920, full_height = 1080;
 
 /// A picture without words, and the brightness where a point of the unit is seen.
-struct Drawn {
+struct DrawnPicture {
     Workbench bench;
     Image image;
-    Drawn(const std::string& unit, const std::vector<std::string>& commands)
-        : bench(picture_bench(demo_path(unit), commands, width, height)) {
+    DrawnPicture(const std::string& unit, const std::vector<std::string>& commands)
+        : bench(picture_bench(demo_path(unit), commands, full_width, full_height)) {
         PictureSpec spec;
-        spec.width = width;
-        spec.height = height;
+        spec.width = full_width;
+        spec.height = full_height;
         spec.title = spec.labels = spec.legend = false;
         image = make_picture(bench, spec);
     }
     [[nodiscard]] double brightness(const glm::dvec3& at) const {
         const auto p = project(at, bench.session().view.flight.to, bench.session().view.lying,
-                               Viewport{0, 0, double(width), double(height)});
+                               Viewport{0, 0, double(full_width), double(full_height)});
         const int x = static_cast<int>(p.x), y = static_cast<int>(p.y);
-        REQUIRE((x >= 0 && y >= 0 && x < width && y < height));
-        const auto* rgba = &image.rgba[4 * (static_cast<std::size_t>(y) * width + static_cast<std::size_t>(x))];
+        REQUIRE((x >= 0 && y >= 0 && x < full_width && y < full_height));
+        const auto* rgba = &image.rgba[4 * (static_cast<std::size_t>(y) * full_width + static_cast<std::size_t>(x))];
         return 0.299 * rgba[0] + 0.587 * rgba[1] + 0.114 * rgba[2];
     }
 };
@@ -48,7 +48,8 @@ struct Drawn {
 TEST_CASE("parts that are pale because nobody asks about them are still round") {
     for (const std::string theme : {"light", "dark"}) {
         CAPTURE(theme);
-        const Drawn drawn("larch-five", {"air-into P3", "came-out P4", "show-view section", "set-theme " + theme});
+        const DrawnPicture drawn("larch-five",
+                                 {"air-into P3", "came-out P4", "show-view section", "set-theme " + theme});
         // The land of the other stack's support, between its last ring and its end.
         const auto& stack = drawn.bench.derived().layout.stacks.at(1);
         const double x = stack.rings.back().x + 7;
@@ -68,7 +69,7 @@ TEST_CASE("parts that are pale because nobody asks about them are still round") 
 }
 
 TEST_CASE("the mark of a circuit is on its cut faces too") {
-    const Drawn drawn("larch-five", {"show-view section"});
+    const DrawnPicture drawn("larch-five", {"show-view section"});
     const auto& derived = drawn.bench.derived();
     int marked = 0, plain = 0;
     for (const auto& clutch : derived.layout.clutches) {
@@ -95,7 +96,7 @@ TEST_CASE("the mark of a circuit is on its cut faces too") {
 }
 
 TEST_CASE("springs are drawn in lighter ink than other parts, or their wire would close up") {
-    const auto bench = picture_bench(demo_path("larch-five"), {"show-view section"}, width, height);
+    const auto bench = picture_bench(demo_path("larch-five"), {"show-view section"}, full_width, full_height);
     const auto& shapes = bench.derived().shapes;
     const auto styles = style_shapes(bench.session(), bench.derived(), {}, ranks_by_size(shapes));
     float spring = 0, drum = 0;

@@ -38,7 +38,7 @@ std::string long_stack(int circuits, const std::string& name) {
                        name, name, row, ports);
 }
 
-struct Drawn {
+struct DrawnSection {
     std::string name;
     SectionPlan plan;
     std::string svg;
@@ -47,7 +47,7 @@ struct Drawn {
     bool suspect;
 };
 
-Drawn draw(const std::string& path, const std::vector<std::string>& commands, PictureSpec spec) {
+DrawnSection draw(const std::string& path, const std::vector<std::string>& commands, PictureSpec spec) {
     auto bench = picture_bench(path, commands, spec.width, spec.height);
     const auto plan = plan_section(bench.session(), bench.derived(), spec);
     REQUIRE(plan);
@@ -69,8 +69,8 @@ fs::path own_file(const std::string& name) {
 }
 
 /// Sections of all demo units with and without a question, of long stacks and hard names, at several shapes of page.
-std::vector<Drawn> all_drawn() {
-    std::vector<Drawn> drawn;
+std::vector<DrawnSection> all_drawn() {
+    std::vector<DrawnSection> drawn;
     for (const auto& [width, height] :
          {std::pair{1920, 1080}, std::pair{640, 480}, std::pair{600, 1400}, std::pair{1600, 300}}) {
         PictureSpec spec;
@@ -292,7 +292,7 @@ TEST_CASE("title, labels and legend can be left out of a section, and the ground
     CHECK(bare.svg.find("id=\"ground\"") == std::string::npos);
     CHECK(bare.svg.find("id=\"legend\"") == std::string::npos);
     CHECK(bare.plan.pieces.size() == all.plan.pieces.size());
-    const auto wide = [](const Drawn& d) { return (d.plan.drawing.x1 - d.plan.drawing.x0) / d.plan.width; };
+    const auto wide = [](const DrawnSection& d) { return (d.plan.drawing.x1 - d.plan.drawing.x0) / d.plan.width; };
     CHECK(wide(bare) > wide(all)); // the room goes to the drawing
     spec.ground = PictureGround::white;
     spec.line_weight = 2;

@@ -131,7 +131,7 @@ Made focus(const Workbench& b) {
     return {};
 }
 
-template <int azimuth, int elevation> Made turn(const Workbench&) {
+template <int azimuth, int elevation> Made turn_by(const Workbench&) {
     return cmd::Orbit{azimuth * key_turn_deg, elevation * key_turn_deg};
 }
 template <int right, int up> Made pan(const Workbench& b) {
@@ -209,10 +209,10 @@ constexpr auto all_actions = std::to_array<Action>({
     {"next-circuit", marked("Select the next circuit"), "I", next_circuit},
     {"next-part", marked("Select the next part"), "P", next_part},
     {"focus", marked("Close-up of what is selected"), "Z", focus},
-    {"turn-left", marked("Turn to the left"), "Left", turn<-1, 0>},
-    {"turn-right", marked("Turn to the right"), "Right", turn<1, 0>},
-    {"turn-up", marked("Look from higher"), "Up", turn<0, 1>},
-    {"turn-down", marked("Look from lower"), "Down", turn<0, -1>},
+    {"turn-left", marked("Turn to the left"), "Left", turn_by<-1, 0>},
+    {"turn-right", marked("Turn to the right"), "Right", turn_by<1, 0>},
+    {"turn-up", marked("Look from higher"), "Up", turn_by<0, 1>},
+    {"turn-down", marked("Look from lower"), "Down", turn_by<0, -1>},
     {"pan-left", marked("Move to the left"), "Shift+Left", pan<-1, 0>},
     {"pan-right", marked("Move to the right"), "Shift+Right", pan<1, 0>},
     {"pan-up", marked("Move up"), "Shift+Up", pan<0, 1>},

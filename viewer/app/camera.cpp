@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "framing.h"
+#include "space_box.h"
 
 namespace ringland::viewer {
 
@@ -21,32 +22,8 @@ using model::Lying;
 
 bool stands_upright(Lying lying) { return lying == Lying::bell_down || lying == Lying::tail_down; }
 
-/// A box in unit space that grows by points.
-struct Box {
-    glm::dvec3 low{std::numeric_limits<double>::max()}, high{std::numeric_limits<double>::lowest()};
-
-    [[nodiscard]] bool empty() const { return low.x > high.x; }
-    void add(const glm::dvec3& p, double around = 0) {
-        low = glm::min(low, p - glm::dvec3(around));
-        high = glm::max(high, p + glm::dvec3(around));
-    }
-    void add(double x0, double x1, const glm::dvec3& axis, double radius) {
-        add({x0, axis.y - radius, axis.z - radius});
-        add({x1, axis.y + radius, axis.z + radius});
-    }
-    [[nodiscard]] std::vector<glm::dvec3> corners(const glm::dmat4& to_world) const {
-        std::vector<glm::dvec3> points;
-        for (int i = 0; i < 8; ++i) {
-            const glm::dvec3 p{(i & 1) != 0 ? high.x : low.x, (i & 2) != 0 ? high.y : low.y,
-                               (i & 4) != 0 ? high.z : low.z};
-            points.emplace_back(to_world * glm::dvec4(p, 1));
-        }
-        return points;
-    }
-};
-
-Box unit_box(const model::Layout& layout) {
-    Box box;
+SpaceBox unit_box(const model::Layout& layout) {
+    SpaceBox box;
     box.add(layout.low);
     box.add(layout.high);
     return box;
@@ -111,9 +88,9 @@ const model::StackPlace* stack_of(const model::Layout& layout, const std::string
 }
 
 /// The rings of a stack from `first` to `last` with the bore around them.
-Box rings_box(const Derived& derived, const Apartness& apart, const model::StackPlace& stack, std::size_t first,
-              std::size_t last) {
-    Box box;
+SpaceBox rings_box(const Derived& derived, const Apartness& apart, const model::StackPlace& stack, std::size_t first,
+                   std::size_t last) {
+    SpaceBox box;
     double low = 1e9, high = -1e9;
     for (std::size_t i = first; i <= last; ++i) {
         const double x = stack.rings[i].x + apart.shift_mm(derived.explosion.seals, stack.rings[i].seal);
@@ -129,14 +106,14 @@ Box rings_box(const Derived& derived, const Apartness& apart, const model::Stack
     return box;
 }
 
-Box seal_box(const Derived& derived, const Apartness& apart, const std::string& seal, std::size_t rings_beside) {
+SpaceBox seal_box(const Derived& derived, const Apartness& apart, const std::string& seal, std::size_t rings_beside) {
     const model::Layout& layout = derived.layout;
     std::size_t index = 0;
     if (const auto* stack = stack_of(layout, seal, index)) {
         const std::size_t first = index > rings_beside ? index - rings_beside : 0;
         return rings_box(derived, apart, *stack, first, std::min(index + rings_beside, stack->rings.size() - 1));
     }
-    Box box;
+    SpaceBox box;
     const double around = 0.09 * glm::distance(layout.low, layout.high);
     for (const auto& place : layout.seals) {
         if (place.seal == seal)
@@ -145,9 +122,9 @@ Box seal_box(const Derived& derived, const Apartness& apart, const std::string& 
     return box;
 }
 
-Box subject_box(const Derived& derived, const model::Subject& subject, const Apartness& apart) {
+SpaceBox subject_box(const Derived& derived, const model::Subject& subject, const Apartness& apart) {
     const model::Layout& layout = derived.layout;
-    Box box;
+    SpaceBox box;
     switch (subject.kind) {
     case model::SubjectKind::seal:
         box = seal_box(derived, apart, subject.id, 1);
@@ -186,11 +163,11 @@ Box subject_box(const Derived& derived, const model::Subject& subject, const Apa
 }
 
 /// What the stack close-up shows: the suspect, else the selected seal, else the first stack whole.
-Box stack_view_box(const Session& session, const Derived& derived) {
+SpaceBox stack_view_box(const Session& session, const Derived& derived) {
     const Apartness apart = apartness(session, derived);
     if (!derived.suspect.empty()) return seal_box(derived, apart, derived.suspect, 2);
     if (session.view.selected.kind == model::SubjectKind::seal) {
-        const Box box = seal_box(derived, apart, session.view.selected.id, 2);
+        const SpaceBox box = seal_box(derived, apart, session.view.selected.id, 2);
         if (!box.empty()) return box;
     }
     if (derived.layout.stacks.empty() || derived.layout.stacks.front().rings.empty()) return unit_box(derived.layout);
@@ -404,8 +381,8 @@ std::vector<FramePoint> border_of(const std::vector<glm::dvec3>& points, const S
 }
 
 /// The air's way with a little room around it, unit space.
-Box air_box(const model::AirPath& air) {
-    Box box;
+SpaceBox air_box(const model::AirPath& air) {
+    SpaceBox box;
     for (const auto& p : air.points)
         box.add(p, 12);
     return box;

@@ -5,7 +5,7 @@
 #include <limits>
 #include <set>
 
-#include <glm/common.hpp>
+#include "space_box.h"
 
 namespace ringland::viewer {
 
@@ -19,17 +19,10 @@ constexpr double step_gap_mm = 46;             // from part to part where they c
 /// The last part to come off sets out when the first one has gone so much of its way.
 constexpr double last_begins = 0.3;
 
-struct Box {
-    glm::dvec3 low{std::numeric_limits<double>::max()}, high{std::numeric_limits<double>::lowest()};
-    [[nodiscard]] bool empty() const { return low.x > high.x; }
-};
-
-Box box_of(const model::Mesh& mesh) {
-    Box box;
-    for (const auto& p : mesh.positions) {
-        box.low = glm::min(box.low, glm::dvec3(p));
-        box.high = glm::max(box.high, glm::dvec3(p));
-    }
+SpaceBox box_of(const model::Mesh& mesh) {
+    SpaceBox box;
+    for (const auto& p : mesh.positions)
+        box.add(p);
     return box;
 }
 
@@ -40,10 +33,9 @@ struct Body {
     double along = 0;   ///< the way it goes
     double carried = 0; ///< of that, with its cluster
     int rank = -1;      ///< of its cluster
-    Box box;
-    void add(const Box& more) {
-        box.low = glm::min(box.low, more.low);
-        box.high = glm::max(box.high, more.high);
+    SpaceBox box;
+    void add(const SpaceBox& more) {
+        box.add(more);
         x0 = box.low.x;
         x1 = box.high.x;
     }
@@ -186,7 +178,7 @@ private:
 
     void take(std::size_t s) {
         const auto& shape = shapes_[s];
-        const Box box = box_of(shape.mesh);
+        const SpaceBox box = box_of(shape.mesh);
         if (box.empty()) return;
         std::string key;
         switch (shape.subject.kind) {
@@ -223,7 +215,7 @@ private:
     }
 
     /// The oil in a groove goes with the shaft, that in a chamber with the drum.
-    void take_circuit(std::size_t s, const Box& box) {
+    void take_circuit(std::size_t s, const SpaceBox& box) {
         const auto inside = [](double a, double b, double low, double high) { return a > low - 1 && b < high + 1; };
         for (const auto& stack : layout_.stacks) {
             if (inside(box.low.x, box.high.x, stack.x0, stack.x1) &&
@@ -417,7 +409,7 @@ private:
         }
     }
 
-    [[nodiscard]] static bool reaches(const Box& body, const Box& thing) {
+    [[nodiscard]] static bool reaches(const SpaceBox& body, const SpaceBox& thing) {
         const glm::dvec3 at = (thing.low + thing.high) * 0.5;
         return at.y > body.low.y - 3 && at.y < body.high.y + 3 && at.z > body.low.z - 3 && at.z < body.high.z + 3;
     }

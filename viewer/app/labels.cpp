@@ -19,7 +19,7 @@ constexpr double ring_growth = 1.42;
 constexpr double stays_for = 130;
 constexpr double room_px = 5;
 
-double turn(const glm::dvec2& a, const glm::dvec2& b, const glm::dvec2& c) {
+double side_of(const glm::dvec2& a, const glm::dvec2& b, const glm::dvec2& c) {
     return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
 }
 
@@ -119,7 +119,7 @@ std::optional<Found> best_place(const LabelRequest& request, const Scene& scene,
 bool overlap(const LabelBox& a, const LabelBox& b) { return a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1; }
 
 bool lines_cross(const glm::dvec2& a, const glm::dvec2& b, const glm::dvec2& c, const glm::dvec2& d) {
-    return turn(a, b, c) * turn(a, b, d) < 0 && turn(c, d, a) * turn(c, d, b) < 0;
+    return side_of(a, b, c) * side_of(a, b, d) < 0 && side_of(c, d, a) * side_of(c, d, b) < 0;
 }
 
 bool line_meets(const glm::dvec2& a, const glm::dvec2& b, const LabelBox& box) {

@@ -11,14 +11,6 @@ namespace {
 
 using diagnosis::airflow::ExpectedRow;
 
-constexpr Type type_body{8.5, false, ink::text, false, false, 1.36};
-constexpr Type type_note{7.5, false, ink::second, false, false, 1.34};
-constexpr Type type_head{10.5, true, ink::text, false, false, 1.25};
-constexpr Type type_place{8, false, ink::text, false, false, 1.2};
-constexpr Type type_box_head{6.8, false, ink::second, false, true, 1.2};
-constexpr std::size_t columns = 3; ///< a unit with a dozen ports then fits two sides of one sheet
-constexpr double column_gap = 13, box_size = 9, box_step = 23.5, row_pad = 1;
-
 /// Reasons of what is by design, numbered as they are met.
 struct Notes {
     const model::UnitMap& map;
@@ -89,6 +81,14 @@ Reading reading_of(const Translator& tr, const model::UnitMap& map, const Expect
 }
 
 struct Card : FormSheet {
+    static constexpr Type type_body{8.5, false, ink::text, false, false, 1.36};
+    static constexpr Type type_note{7.5, false, ink::second, false, false, 1.34};
+    static constexpr Type type_head{10.5, true, ink::text, false, false, 1.25};
+    static constexpr Type type_place{8, false, ink::text, false, false, 1.2};
+    static constexpr Type type_box_head{6.8, false, ink::second, false, true, 1.2};
+    static constexpr std::size_t columns = 3; ///< a unit with a dozen ports then fits two sides of one sheet
+    static constexpr double column_gap = 13, box_size = 9, box_step = 23.5, row_pad = 1;
+
     using FormSheet::FormSheet;
 
     [[nodiscard]] double column() const { return (paper.inner() - (columns - 1) * column_gap) / columns; }
@@ -193,10 +193,10 @@ struct Card : FormSheet {
 std::string write_card_pdf(const std::string& file, const Translator& tr, const model::UnitMap& map,
                            const diagnosis::suspects::Coverage& coverage, const diagnosis::airflow::ExpectedChart& rows,
                            const CardWords& words) {
-    Card card{tr, map, words.paper, type_note};
+    Card card{tr, map, words.paper, Card::type_note};
     card.add_title(tr("Bench card: air check of {0}"));
-    if (rows.rows.empty()) card.add_text(tr("No check of this unit by air is worth making."), type_body, 8);
-    card.add_blanks(type_body, 10);
+    if (rows.rows.empty()) card.add_text(tr("No check of this unit by air is worth making."), Card::type_body, 8);
+    card.add_blanks(Card::type_body, 10);
     card.add_text(
         filled(tr("{0} reading finds a hole of {1} in any of the seals that air can find.",
                   "{0} readings find a hole of {1} in any of the seals that air can find.", rows.rows.size()),
@@ -205,7 +205,7 @@ std::string write_card_pdf(const std::string& file, const Translator& tr, const 
             tr("Tick what is heard; the heavy box is what a good unit does. Louder than that: blow the other way round "
                "as "
                "well."),
-        type_body, 10);
+        Card::type_body, 10);
     card.add_tick(
         tr("Rig proved: new plate gasket, bolts snugged in their pattern; nozzle closed, the gauge stands; oil "
            "along the edge of the plate, no bubbles (common practice, no source)."));
@@ -221,10 +221,11 @@ std::string write_card_pdf(const std::string& file, const Translator& tr, const 
         const auto& flow = map.by_design[static_cast<std::size_t>(notes.flows[i])];
         card.add_text(fmt::format("[{}] {} → {}: {}", i + 1, model::circuit_name(map, flow.from),
                                   model::circuit_name(map, flow.to), flow.reason),
-                      type_note, i == 0 ? 14 : 1);
+                      Card::type_note, i == 0 ? 14 : 1);
     }
-    card.add_text(words.own_figures, type_note, 8);
-    if (!rows.converged) card.add_text(tr("Not balanced in at least one case: do not trust this card."), type_body, 6);
+    card.add_text(words.own_figures, Card::type_note, 8);
+    if (!rows.converged)
+        card.add_text(tr("Not balanced in at least one case: do not trust this card."), Card::type_body, 6);
 
     return card.write(file);
 }

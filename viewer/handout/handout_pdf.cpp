@@ -8,21 +8,21 @@
 namespace ringland::viewer {
 namespace {
 
-// One grid: section names in the narrow left column, what they say in the wide right one; pictures over both.
-constexpr double side = 104, gutter = 20, gap_section = 17, gap_text = 5, column_gap = 10, cell_pad = 3.2,
-                 most_block = 150;
-
-constexpr Type type_title{23, true, ink::text, false, false, 1.2};
-constexpr Type type_answer{15, true, ink::text, false, false, 1.28};
-constexpr Type type_place{10.5, false, ink::accent_text, false, false, 1.35};
-constexpr Type type_body{9.5};
-constexpr Type type_strong{9.5, true};
-constexpr Type type_side{9.5, true, ink::second};
-constexpr Type type_note{8, false, ink::second, false, false, 1.38};
-constexpr Type type_small_head{8, true, ink::second, false, false, 1.3};
-constexpr Type type_cell{9, false, ink::text, false, false, 1.32};
-
 struct Maker {
+    // One grid: section names in the narrow left column, what they say in the wide right one; pictures over both.
+    static constexpr double side = 104, gutter = 20, gap_section = 17, gap_text = 5, column_gap = 10, cell_pad = 3.2,
+                            most_block = 150;
+
+    static constexpr Type type_title{23, true, ink::text, false, false, 1.2};
+    static constexpr Type type_answer{15, true, ink::text, false, false, 1.28};
+    static constexpr Type type_place{10.5, false, ink::accent_text, false, false, 1.35};
+    static constexpr Type type_body{9.5};
+    static constexpr Type type_strong{9.5, true};
+    static constexpr Type type_side{9.5, true, ink::second};
+    static constexpr Type type_note{8, false, ink::second, false, false, 1.38};
+    static constexpr Type type_small_head{8, true, ink::second, false, false, 1.3};
+    static constexpr Type type_cell{9, false, ink::text, false, false, 1.32};
+
     const Handout& handout;
     PaperPlan plan;
     Setter setter;
@@ -288,30 +288,30 @@ std::string write_handout_pdf(const std::string& file, const Handout& handout, P
         if (!error.empty()) return error;
     }
     maker.add_facts();
-    maker.add_text(handout.complaint, type_body, gap_section, handout.head_complaint);
-    maker.add_text(handout.in_short, type_body, gap_section, handout.head_in_short);
+    maker.add_text(handout.complaint, Maker::type_body, Maker::gap_section, handout.head_complaint);
+    maker.add_text(handout.in_short, Maker::type_body, Maker::gap_section, handout.head_in_short);
     maker.add_answer();
     maker.add_pictures();
-    maker.add_paragraphs(handout.road, handout.head_road, type_body);
-    maker.add_paragraphs(handout.way, handout.head_way, type_body);
+    maker.add_paragraphs(handout.road, handout.head_road, Maker::type_body);
+    maker.add_paragraphs(handout.way, handout.head_way, Maker::type_body);
     maker.add_table(handout.done, {3.1, 1.3, 0.6}, handout.head_done);
     if (!handout.measured.rows.empty()) maker.add_table(handout.measured, {2, 1, 1.6, 1}, handout.head_measured);
     std::string verdict = handout.verdict;
-    maker.add_text(verdict, type_strong, gap_section, handout.head_compared);
+    maker.add_text(verdict, Maker::type_strong, Maker::gap_section, handout.head_compared);
     const bool goes_on = !handout.compared.rows.empty() || !handout.compared.note.empty();
     if (goes_on || !handout.verdict_figure.empty()) maker.keep_last_with_next();
-    if (!handout.verdict_figure.empty()) maker.add_text(handout.verdict_figure, type_body, gap_text);
+    if (!handout.verdict_figure.empty()) maker.add_text(handout.verdict_figure, Maker::type_body, Maker::gap_text);
     if (goes_on) {
         maker.keep_last_with_next();
         maker.add_table(handout.compared, {1.5, 1.5, 1.1, 1.1, 1.1}, {});
     }
-    maker.add_paragraphs(handout.cautions, handout.head_cautions, type_body);
-    maker.add_paragraphs(handout.limits, handout.head_limits, type_note);
+    maker.add_paragraphs(handout.cautions, handout.head_cautions, Maker::type_body);
+    maker.add_paragraphs(handout.limits, handout.head_limits, Maker::type_note);
 
     const PaperPlan& plan = maker.plan;
     const auto furniture = [&](cairo_t* page, std::size_t number, std::size_t pages) {
         if (number == 1) maker.draw_head(page);
-        Type foot = type_note;
+        Type foot = Maker::type_note;
         foot.size = 7.5;
         const double y = plan.height - plan.bottom + 18;
         rule(page, plan.left, plan.width - plan.right, y - 6, ink::rule);

@@ -11,13 +11,6 @@ namespace {
 
 namespace plan = diagnosis::plan;
 
-constexpr Type type_section{12, true, ink::text, false, false, 1.25};
-constexpr Type type_body{9, false, ink::text, false, false, 1.36};
-constexpr Type type_strong{9.5, true, ink::text, false, false, 1.3};
-constexpr Type type_note{8, false, ink::second, false, false, 1.36};
-constexpr Type type_caution{8, true, ink::accent_text, false, false, 1.36};
-constexpr double box_size = 10, box_room = 20, gap = 10, row_pad = 3.5;
-
 /// A cell of a row; a blank is a line to write on.
 struct Cell {
     double share = 1;
@@ -26,6 +19,13 @@ struct Cell {
 };
 
 struct WorkSheet : FormSheet {
+    static constexpr Type type_section{12, true, ink::text, false, false, 1.25};
+    static constexpr Type type_body{9, false, ink::text, false, false, 1.36};
+    static constexpr Type type_strong{9.5, true, ink::text, false, false, 1.3};
+    static constexpr Type type_note{8, false, ink::second, false, false, 1.36};
+    static constexpr Type type_caution{8, true, ink::accent_text, false, false, 1.36};
+    static constexpr double box_size = 10, box_room = 20, gap = 10, row_pad = 3.5;
+
     WorkSheet(const Translator& translator, const model::UnitMap& unit_map, const plan::PlanAnswer& plan,
               const WorkSheetWords& said)
         : FormSheet(translator, unit_map, said.paper, type_note), answer(plan), words(said) {}

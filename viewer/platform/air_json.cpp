@@ -6,6 +6,7 @@
 
 #include "../../diagnosis/airflow/own_figures.h"
 #include "../../diagnosis/airflow/seal_leak.h"
+#include "json_text.h"
 
 namespace ringland::viewer {
 namespace {
@@ -13,11 +14,8 @@ namespace {
 using namespace diagnosis::airflow;
 using Json = nlohmann::ordered_json;
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
 double psi_of(double pa) { return pa / model::psi(1).si(); }
 double bar_of(double pa) { return pa / 1e5; }
-
-std::string dumped(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace); }
 
 Json bench_json(const model::AirBench& bench, const std::string& file) {
     const Air air = air_of(bench);
@@ -159,7 +157,7 @@ std::string chart_json(const AirSetup& setup, const ExpectedChart& chart) {
     json["faults"] = holes_json(setup);
     json["bench"] = bench_json(setup.bench, setup.bench_file);
     json["defaults"] = defaults_json(setup.map);
-    return dumped(json);
+    return json_text(json);
 }
 
 std::string case_json(const AirSetup& setup, const AirCase& air) {
@@ -182,7 +180,7 @@ std::string case_json(const AirSetup& setup, const AirCase& air) {
     if (air.time) json["time"] = time_json(setup, air);
     json["bench"] = bench_json(setup.bench, setup.bench_file);
     json["defaults"] = defaults_json(setup.map);
-    return dumped(json);
+    return json_text(json);
 }
 
 std::string with_bench(const std::string& answer, const model::UnitMap& map, const model::AirBench& bench,
@@ -190,23 +188,23 @@ std::string with_bench(const std::string& answer, const model::UnitMap& map, con
     Json json = Json::parse(answer);
     json["bench"] = bench_json(bench, bench_file);
     json["defaults"] = defaults_json(map);
-    return dumped(json);
+    return json_text(json);
 }
 
 std::string leak_down_json(const LeakDownRig& rig, double reading_gauge_pa, const LeakDownAnswer& answer) {
-    return dumped({{"supply_psi", psi_of(rig.supply_gauge_pa)},
-                   {"supply_bar", bar_of(rig.supply_gauge_pa)},
-                   {"orifice_mm", rig.orifice_diameter_m * 1e3},
-                   {"law", rig.law == LeakDownLaw::ideal ? "ideal" : "sharp"},
-                   {"local_pressure_kpa", rig.air.ambient_pa / 1e3},
-                   {"reading_psi", psi_of(reading_gauge_pa)},
-                   {"reading_bar", bar_of(reading_gauge_pa)},
-                   {"loss_percent", 100 * answer.loss},
-                   {"leak_mm", answer.diameter_m * 1e3},
-                   {"leak_in", answer.diameter_m / 0.0254},
-                   {"area_mm2", answer.area_m2 * 1e6},
-                   {"effective_area_mm2", answer.effective_area_m2 * 1e6},
-                   {"flow_lpm", normal_lpm(answer.flow_kgps)}});
+    return json_text({{"supply_psi", psi_of(rig.supply_gauge_pa)},
+                      {"supply_bar", bar_of(rig.supply_gauge_pa)},
+                      {"orifice_mm", rig.orifice_diameter_m * 1e3},
+                      {"law", rig.law == LeakDownLaw::ideal ? "ideal" : "sharp"},
+                      {"local_pressure_kpa", rig.air.ambient_pa / 1e3},
+                      {"reading_psi", psi_of(reading_gauge_pa)},
+                      {"reading_bar", bar_of(reading_gauge_pa)},
+                      {"loss_percent", 100 * answer.loss},
+                      {"leak_mm", answer.diameter_m * 1e3},
+                      {"leak_in", answer.diameter_m / 0.0254},
+                      {"area_mm2", answer.area_m2 * 1e6},
+                      {"effective_area_mm2", answer.effective_area_m2 * 1e6},
+                      {"flow_lpm", normal_lpm(answer.flow_kgps)}});
 }
 
 std::string calibration_json(const BenchInUse& bench, double supply_gauge_pa, const std::vector<BlownHole>& blown,
@@ -227,7 +225,7 @@ std::string calibration_json(const BenchInUse& bench, double supply_gauge_pa, co
     json["remarks"] = calibration.remarks;
     json["file"] = file;
     json["bench"] = bench_json(bench.bench, bench.file);
-    return dumped(json);
+    return json_text(json);
 }
 
 } // namespace ringland::viewer

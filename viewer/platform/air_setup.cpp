@@ -1,28 +1,20 @@
 #include "air_setup.h"
 
 #include <algorithm>
-#include <cstdio>
 
 #include <fmt/format.h>
 
 #include "../../diagnosis/airflow/expected.h"
 #include "../../model-data/map_faults.h"
 #include "../../model-data/map_io.h"
+#include "complain.h"
 #include "figures.h"
 #include "places.h"
+#include "typed_words.h"
 #include "user_bench.h"
 
 namespace ringland::viewer {
 namespace {
-
-void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
-
-std::string lower(std::string_view text) {
-    std::string result(text);
-    for (char& c : result)
-        c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    return result;
-}
 
 /// A seal by id, or by name where only one has it; without regard to case.
 int seal_of(const model::UnitMap& map, const std::string& typed, const char* command) {
@@ -109,8 +101,7 @@ std::optional<double> hole_m_of(const std::string& typed, const char* command, c
 
 std::optional<BenchInUse> bench_in_use(const std::string& named) {
     ChosenBench chosen = choose_bench(named);
-    for (const auto& fault : chosen.faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
+    complain(chosen.faults);
     if (!chosen.bench) return std::nullopt;
     return BenchInUse{std::move(*chosen.bench), std::move(chosen.file)};
 }
@@ -118,8 +109,7 @@ std::optional<BenchInUse> bench_in_use(const std::string& named) {
 std::optional<AirSetup> set_up_air(const AirOptions& options, const char* command, Exit& exit) {
     exit = Exit::input_fault;
     const model::ReadResult read = model::read_map(options.map);
-    for (const auto& fault : read.faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
+    complain(read.faults);
     auto bench = bench_in_use(options.bench);
     if (!read.map || !bench) return std::nullopt;
     AirSetup setup;

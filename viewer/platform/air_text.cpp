@@ -20,8 +20,6 @@ using namespace diagnosis::airflow;
 
 constexpr int cell_width = 9, label_width = 13;
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 /// "R3 with a hole of 3 mm (0.118 in)", each imagined hole.
 std::string holes_words(const AirSetup& setup) {
     std::vector<std::string> list;
@@ -30,10 +28,6 @@ std::string holes_words(const AirSetup& setup) {
             fmt::format("{} with a hole of {}", setup.map.seals[at(hole.seal)].id, hole_text(hole.diameter_m)));
     }
     return fmt::format("{}", fmt::join(list, ", "));
-}
-
-std::string title(const AirSetup& setup) {
-    return setup.map.unit.name + (setup.map.unit.invented ? " (an invented unit)" : "") + '\n';
 }
 
 std::string of_what_unit(const AirSetup& setup) {
@@ -262,7 +256,7 @@ std::string chart_text(const AirSetup& setup, const ExpectedChart& chart) {
     const auto& map = setup.map;
     DesignNotes reasons(map);
     const auto rows = cells_of(map, chart, reasons);
-    std::string text = title(setup);
+    std::string text = unit_line(setup.map);
     text += fmt::format("What {} shows with air of {} at the regulator, all other ports open.\n", of_what_unit(setup),
                         pressure_text(setup.supply_gauge_pa));
     text += "A row is the port under air: its own gauge, and at each other port what is heard and normal L/min.\n\n";
@@ -285,7 +279,7 @@ std::string chart_text(const AirSetup& setup, const ExpectedChart& chart) {
 std::string row_text(const AirSetup& setup, const ExpectedRow& row) {
     const auto& map = setup.map;
     DesignNotes reasons(map);
-    std::string text = title(setup);
+    std::string text = unit_line(setup.map);
     text += fmt::format("What {} shows with air of {} into {}, all other ports open.\n", of_what_unit(setup),
                         pressure_text(row.supply_gauge_pa), port_words(map, row.into));
     text += fmt::format("The gauge at {} reads {}; {} L/min go in.\n\n", map.ports[at(row.into)].id,
@@ -307,7 +301,7 @@ std::string row_text(const AirSetup& setup, const ExpectedRow& row) {
 }
 
 std::string case_text(const AirSetup& setup, const AirCase& air) {
-    std::string text = title(setup);
+    std::string text = unit_line(setup.map);
     text += fmt::format("Air of {} into {}, {}.\n", pressure_text(setup.supply_gauge_pa),
                         port_words(setup.map, air.into), setup.holes.empty() ? "all seals sound" : holes_words(setup));
     text += fmt::format("{} L/min go in.\n\n", flow_text(normal_lpm(setup.unit->supply_flow_kgps())));

@@ -1,7 +1,6 @@
 // Answers in words and in JSON: nothing here needs a screen, so nothing here waits for one.
 #include "answers.h"
 
-#include <cstdio>
 #include <optional>
 
 #include <fmt/format.h>
@@ -14,15 +13,14 @@
 #include "../../model-data/readings.h"
 #include "../../model-data/shop_sign.h"
 #include "../../model-data/stock.h"
+#include "complain.h"
 #include "divide_text.h"
+#include "json_text.h"
 #include "places.h"
+#include "text_lines.h"
 
 namespace ringland::viewer {
 namespace {
-
-std::string counted(std::size_t n, std::string_view one, std::string_view many) {
-    return fmt::format("{} {}", n, n == 1 ? one : many);
-}
 
 std::string summary(const model::UnitMap& map) {
     return fmt::format("{}: {}, {}, {}, {}, {}", map.unit.name, counted(map.circuits.size(), "circuit", "circuits"),
@@ -143,14 +141,13 @@ void check_text(const std::string& file, const Checked& checked) {
 
 Exit run_divide(const DivideOptions& options) {
     const model::ReadResult read = model::read_map(options.map);
-    for (const auto& fault : read.faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
+    complain(read.faults);
     if (!read.map) return Exit::input_fault;
     const model::UnitMap& map = *read.map;
     const Place from = find_place(map, options.from);
     const Place to = find_place(map, options.to);
     for (const Place* place : {&from, &to}) {
-        if (place->circuit.empty()) fmt::print(stderr, "ringland divide: {}\n", place->why);
+        if (place->circuit.empty()) complain("divide", place->why);
     }
     if (from.circuit.empty() || to.circuit.empty()) return Exit::wrong_usage;
     // A circuit without a port (the sump, a lube gallery) can still be asked about.
@@ -169,8 +166,8 @@ Exit run_divide(const DivideOptions& options) {
 
 Exit run_check(const CheckOptions& options) {
     if (!options.readings.empty() && options.maps.size() != 1) {
-        fmt::print(stderr, "ringland check: --readings with {} maps: name the one map that they are of\n",
-                   options.maps.size());
+        complain("check",
+                 fmt::format("--readings with {} maps: name the one map that they are of", options.maps.size()));
         return Exit::wrong_usage;
     }
     Exit exit = Exit::answered;
@@ -193,13 +190,13 @@ Exit run_check(const CheckOptions& options) {
             tell(readings, file, check_readings_file(file, *last.map));
             continue;
         }
-        fmt::print(stderr, "ringland check: {} is not looked at, since {} is no good map\n", file, options.maps[0]);
+        complain("check", fmt::format("{} is not looked at, since {} is no good map", file, options.maps[0]));
         exit = Exit::input_fault;
     }
     if (options.json) {
         nlohmann::ordered_json json{{"maps", maps}};
         if (!options.readings.empty()) json["readings"] = readings;
-        fmt::print("{}\n", json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace));
+        fmt::print("{}\n", json_text(json));
     }
     return exit;
 }

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <system_error>
 
 #include <fmt/format.h>
@@ -16,14 +15,13 @@
 #include "air_json.h"
 #include "air_setup.h"
 #include "air_text.h"
+#include "complain.h"
 #include "figures.h"
 
 namespace ringland::viewer {
 namespace {
 
 using namespace diagnosis::airflow;
-
-void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
 
 /// A chart has the square of this many cells, each a case of its own.
 constexpr std::size_t most_chart_ports = 200;

@@ -1,7 +1,5 @@
 // Answers that are drawn: a picture, and the unit for other 3D programs.
-#include <algorithm>
 #include <charconv>
-#include <cstdio>
 #include <future>
 
 #include <fmt/format.h>
@@ -13,19 +11,22 @@
 #include "../app/commands.h"
 #include "animation.h"
 #include "answers.h"
+#include "complain.h"
 #include "context.h"
 #include "export_materials.h"
+#include "json_text.h"
 #include "picture.h"
 #include "picture_text.h"
 #include "places.h"
 #include "script.h"
 #include "section_svg.h"
+#include "typed_words.h"
 
 namespace ringland::viewer {
 namespace {
 
 Exit refuse(std::string_view command, std::string_view why) {
-    fmt::print(stderr, "ringland {}: {}\n", command, why);
+    complain(command, why);
     return Exit::wrong_usage;
 }
 
@@ -93,36 +94,17 @@ std::vector<Command> commands_for(const PictureOptions& options, const model::Un
     return commands;
 }
 
-void print_faults(const std::vector<model::Fault>& faults) {
-    for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
-}
-
 Exit no_file(std::string_view command, std::string_view error) {
-    fmt::print(stderr, "ringland {}: {}\n", command, error);
+    complain(command, error);
     return Exit::input_fault;
 }
-
-std::string json_text(const nlohmann::ordered_json& json) {
-    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
-}
-
-} // namespace
-
-namespace {
 
 /// What is to be written, by the ending of the file's name.
 enum class PictureKind { still, section, film, sequence };
 
-bool ends_with(const std::string& file, std::string_view ending) {
-    if (file.size() < ending.size()) return false;
-    return std::equal(ending.begin(), ending.end(), file.end() - static_cast<std::ptrdiff_t>(ending.size()),
-                      [](char a, char b) { return a == (b >= 'A' && b <= 'Z' ? b - 'A' + 'a' : b); });
-}
-
 PictureKind kind_of(const PictureOptions& options) {
-    if (ends_with(options.file, ".svg")) return PictureKind::section;
-    if (ends_with(options.file, ".webp")) return PictureKind::film;
+    if (has_ending(options.file, ".svg")) return PictureKind::section;
+    if (has_ending(options.file, ".webp")) return PictureKind::film;
     return numbered_name(options.file) ? PictureKind::sequence : PictureKind::still;
 }
 
@@ -213,9 +195,9 @@ Exit run_picture(const PictureOptions& options) {
     Workbench bench;
     bench.set_aspect(static_cast<double>(spec.width) / spec.height);
     const bool opened = bench.open(options.map, why);
-    print_faults(bench.faults());
+    complain(bench.faults());
     if (!opened) return bench.faults().empty() ? no_file("picture", why) : Exit::input_fault;
-    print_faults(bench.derived().shape_faults);
+    complain(bench.derived().shape_faults);
     why.clear();
     const auto commands = commands_for(options, bench.session().document.map, why);
     if (!why.empty()) return refuse("picture", why);
@@ -237,9 +219,9 @@ Exit run_export(const ExportOptions& options) {
     Workbench bench;
     std::string why;
     const bool opened = bench.open(options.map, why);
-    print_faults(bench.faults());
+    complain(bench.faults());
     if (!opened) return bench.faults().empty() ? no_file("export", why) : Exit::input_fault;
-    print_faults(bench.derived().shape_faults);
+    complain(bench.derived().shape_faults);
     const auto& map = bench.session().document.map;
     const auto& shapes = bench.derived().shapes;
     const auto material_of = [&map](const model::Shape& shape) { return export_material(map, shape); };

@@ -1,6 +1,5 @@
 #include "answers_handout.h"
 
-#include <cstdio>
 #include <filesystem>
 #include <future>
 
@@ -17,19 +16,16 @@
 #include "../handout/handout_html.h"
 #include "../handout/handout_pdf.h"
 #include "../handout/marks.h"
+#include "answers_weigh.h"
+#include "complain.h"
 #include "handout_model.h"
 #include "handout_pictures.h"
 #include "retest_text.h"
+#include "typed_words.h"
 #include "user_bench.h"
 
 namespace ringland::viewer {
 namespace {
-
-void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
-void complain(const Translator& tr, const std::vector<model::Fault>& faults) {
-    for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault, tr));
-}
 
 /// A job with its map, on the bench of the shop.
 struct JobSetup {
@@ -38,31 +34,29 @@ struct JobSetup {
     model::Priors priors;
 };
 
-/// Every pair of seals is weighed: beyond this it takes too long.
-constexpr std::size_t most_ports = 100, most_seals = 160;
-
 std::optional<JobSetup> set_up(const Translator& tr, const model::Job& job, const std::string& bench_file,
                                const std::string& priors_file, const char* command) {
     auto read = model::read_map_text(job.map_toml, job.map_file.empty() ? tr("map of the job") : job.map_file);
     ChosenBench bench = choose_bench(bench_file);
     ChosenPriors priors = choose_priors(priors_file);
-    complain(tr, bench.faults);
-    complain(tr, priors.faults);
+    complain(bench.faults, tr);
+    complain(priors.faults, tr);
     if (!read.map) {
-        complain(tr, read.faults);
+        complain(read.faults, tr);
         return std::nullopt;
     }
     if (!bench.bench || !priors.priors) return std::nullopt;
-    if (read.map->ports.size() > most_ports || read.map->seals.size() > most_seals) {
-        complain(command, filled(tr("the unit has {0} ports and {1} seals; {2} and {3} at most are weighed"),
-                                 read.map->ports.size(), read.map->seals.size(), most_ports, most_seals));
+    if (read.map->ports.size() > most_ports_weighed || read.map->seals.size() > most_seals_weighed) {
+        complain(command,
+                 filled(tr("the unit has {0} ports and {1} seals; {2} and {3} at most are weighed"),
+                        read.map->ports.size(), read.map->seals.size(), most_ports_weighed, most_seals_weighed));
         return std::nullopt;
     }
     for (const auto& check : job.checks) {
         const auto faults = model::check_readings(model::air_check(check), *read.map, tr("the job's readings"));
         for (const auto& fault : faults) {
             if (fault.severity != model::Severity::error) continue;
-            complain(tr, {fault});
+            complain({fault}, tr);
             return std::nullopt;
         }
     }
@@ -73,15 +67,6 @@ bool metric(const model::Job& job, const JobSetup& setup) {
     const auto* check = model::last_check(job, model::CheckPurpose::before);
     return diagnosis::suspects::thinks_metric(check == nullptr ? model::AirCheck{} : model::air_check(*check),
                                               setup.map, setup.bench);
-}
-
-bool ends_with(const std::string& text, std::string_view ending) {
-    if (text.size() < ending.size()) return false;
-    for (std::size_t i = 0; i < ending.size(); ++i) {
-        const char c = text[text.size() - ending.size() + i];
-        if ((c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c) != ending[i]) return false;
-    }
-    return true;
 }
 
 /// Pictures of a page, without the words that stand on them.
@@ -125,7 +110,7 @@ std::string write_page(const Translator& tr, const model::Job& job, const model:
 
 Exit run_handout(const HandoutOptions& options) {
     auto read = model::read_job_file(options.job);
-    complain(translator_of(options.language), read.faults);
+    complain(read.faults, translator_of(options.language));
     if (!read.job) return Exit::input_fault;
     // Shapes stand beside the map; a job that travels with its map names it from where both lie.
     const std::filesystem::path map = read.job->map_file;
@@ -138,7 +123,7 @@ Exit run_retest(const RetestOptions& options) {
     constexpr const char* command = "retest";
     const Translator english;
     auto read = model::read_job_file(options.job);
-    complain(english, read.faults);
+    complain(read.faults, english);
     if (!read.job) return Exit::input_fault;
     auto setup = set_up(english, *read.job, options.bench, options.priors, command);
     if (!setup) return Exit::input_fault;
@@ -154,15 +139,15 @@ Exit run_retest(const RetestOptions& options) {
 Exit make_handout(const model::Job& job, const HandoutOptions& options) {
     constexpr const char* command = "handout";
     const Translator tr = translator_of(options.language);
-    const bool html = ends_with(options.file, ".html") || ends_with(options.file, ".htm");
-    if (!html && !ends_with(options.file, ".pdf")) {
+    const bool html = has_ending(options.file, ".html") || has_ending(options.file, ".htm");
+    if (!html && !has_ending(options.file, ".pdf")) {
         complain(command, filled(tr("-o {0}: the file's name ends in .pdf or .html"), options.file));
         return Exit::wrong_usage;
     }
     auto setup = set_up(tr, job, options.bench, options.priors, command);
     if (!setup) return Exit::input_fault;
     const ChosenSign own = options.shop.empty() || options.logo.empty() ? choose_sign() : ChosenSign{};
-    complain(tr, own.faults);
+    complain(own.faults, tr);
     HandoutWords words;
     words.shop = options.shop.empty() ? own.sign.name : options.shop;
     words.logo_file = options.logo.empty() ? own.sign.logo : options.logo;

@@ -9,7 +9,6 @@
 #include <sstream>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include "../../model-data/job_entries.h"
 #include "../../model-data/map_io.h"
@@ -17,7 +16,9 @@
 #include "../../model-data/spoken_names.h"
 #include "../../model-data/whole_file.h"
 #include "../app/job_edit.h"
+#include "complain.h"
 #include "jobs_text.h"
+#include "json_text.h"
 
 namespace ringland::viewer {
 namespace {
@@ -26,16 +27,6 @@ using diagnosis::records::JobLine;
 using diagnosis::records::Records;
 using diagnosis::records::Search;
 using diagnosis::records::Trouble;
-
-void complain(const std::string& what) { fmt::print(stderr, "ringland jobs: {}\n", what); }
-void complain(const std::vector<model::Fault>& faults) {
-    for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
-}
-
-std::string dumped(const nlohmann::ordered_json& json) {
-    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
-}
 
 Records open(const JobsCommon& common) {
     diagnosis::records::Place place = diagnosis::records::usual_place();
@@ -49,11 +40,11 @@ template <class Call> Exit on_records(const JobsCommon& common, Call&& call) {
         Records records = open(common);
         const Exit exit = call(records);
         if (records.waiting() > 0)
-            complain(fmt::format("the server is away: {} change(s) wait here and are sent when it is back",
-                                 records.waiting()));
+            complain("jobs", fmt::format("the server is away: {} change(s) wait here and are sent when it is back",
+                                         records.waiting()));
         return exit;
     } catch (const Trouble& trouble) {
-        complain(trouble.what());
+        complain("jobs", trouble.what());
         return Exit::input_fault;
     }
 }
@@ -61,7 +52,7 @@ template <class Call> Exit on_records(const JobsCommon& common, Call&& call) {
 std::optional<std::string> one_id(const std::vector<JobLine>& lines, const std::string& job) {
     if (lines.size() == 1) return lines.front().id;
     if (lines.size() > 1) {
-        complain(fmt::format("\"{}\" fits {} jobs; give the id of one:", job, lines.size()));
+        complain("jobs", fmt::format("\"{}\" fits {} jobs; give the id of one:", job, lines.size()));
         for (const auto& line : lines)
             fmt::print(stderr, "  {}  {}  {}\n", short_id(line.id), time_words(line.opened_at), line.unit);
     }
@@ -89,7 +80,7 @@ std::optional<std::string> find_job(Records& records, const std::string& job) {
                       fitting.end());
         if (!fitting.empty()) return one_id(fitting, job);
     }
-    complain(fmt::format("no job \"{}\": ringland jobs list shows them", job));
+    complain("jobs", fmt::format("no job \"{}\": ringland jobs list shows them", job));
     return std::nullopt;
 }
 
@@ -97,14 +88,15 @@ std::optional<model::Job> load(Records& records, const std::string& said) {
     const auto id = find_job(records, said);
     if (!id) return std::nullopt;
     auto job = records.load(*id);
-    if (!job) complain(fmt::format("the job {} cannot be had while the server is away", said));
+    if (!job) complain("jobs", fmt::format("the job {} cannot be had while the server is away", said));
     return job;
 }
 
 void save(Records& records, const model::Job& before, const model::Job& after, const std::string& label) {
     const auto saved = records.save(before, after, label);
     if (!saved.also_changed.empty())
-        complain(fmt::format("somebody else changed the same: {}; what was entered here stands now, and the history "
+        complain("jobs",
+                 fmt::format("somebody else changed the same: {}; what was entered here stands now, and the history "
                              "has both",
                              fmt::join(saved.also_changed, ", ")));
 }
@@ -118,10 +110,10 @@ std::optional<model::UnitMap> map_of(const model::Job& job) {
 /// What changed, for a person or a program.
 Exit tell_saved(const JobsCommon& common, const model::Job& job, const std::string& label) {
     if (common.json) {
-        fmt::print("{}\n", dumped({{"job", job.id},
-                                   {"number", job.head.number},
-                                   {"change", label},
-                                   {"stands", model::word(model::where_it_stands(job))}}));
+        fmt::print("{}\n", json_text({{"job", job.id},
+                                      {"number", job.head.number},
+                                      {"change", label},
+                                      {"stands", model::word(model::where_it_stands(job))}}));
     } else {
         fmt::print("{}: {}. The job stands at: {}\n", job.head.number.empty() ? short_id(job.id) : job.head.number,
                    label, model::word(model::where_it_stands(job)));
@@ -154,7 +146,7 @@ std::optional<model::AirCheck> readings_said(const JobsReadingOptions& options, 
         read = model::read_readings(options.file, map);
     } else {
         if (options.into.find_first_of("\"\\\n") != std::string::npos) {
-            complain("a port is an id, a label or a circuit's name");
+            complain("jobs", "a port is an id, a label or a circuit's name");
             return std::nullopt;
         }
         std::string text = fmt::format("[[reading]]\ninto = \"{}\"\n", options.into);
@@ -162,6 +154,7 @@ std::optional<model::AirCheck> readings_said(const JobsReadingOptions& options, 
             const std::string seen = seen_toml(said);
             if (seen.empty()) {
                 complain(
+                    "jobs",
                     fmt::format("\"{}\" is no reading: P4=strong, P4=31psi, P4=45lpm, P4=0.4s or P4=not-sure", said));
                 return std::nullopt;
             }
@@ -200,10 +193,6 @@ void put_seal_id(std::vector<std::string>& words, const model::UnitMap& map) {
     if (words[0] != "find" && words[0] != "describe" && words[0] != "photo" && words[0] != "renew") return;
     std::string id = model::SpokenNames(map).seal(words[1]);
     if (!id.empty()) words[1] = std::move(id);
-}
-
-bool ends_with(const std::string& text, std::string_view ending) {
-    return text.size() >= ending.size() && text.compare(text.size() - ending.size(), ending.size(), ending) == 0;
 }
 
 } // namespace
@@ -302,13 +291,13 @@ Exit run_jobs_edits(const JobsCommon& common, const JobsEditOptions& options,
             put_seal_id(words, *map);
             const auto edit = parse_edit(words);
             if (!edit || std::holds_alternative<job_edit::Begin>(*edit)) {
-                complain(fmt::format("\"{}\" is no edit of a job: {}", fmt::join(words, " "), edit_forms));
+                complain("jobs", fmt::format("\"{}\" is no edit of a job: {}", fmt::join(words, " "), edit_forms));
                 return Exit::wrong_usage;
             }
             if (!options.who.empty()) document.job.head.who = options.who;
             const std::string refused = apply(Translator(), document, *edit);
             if (!refused.empty()) {
-                complain(refused);
+                complain("jobs", refused);
                 return Exit::input_fault;
             }
             labels += (labels.empty() ? "" : ", ") + edit_name(Translator(), *edit);
@@ -319,9 +308,9 @@ Exit run_jobs_edits(const JobsCommon& common, const JobsEditOptions& options,
 }
 
 Exit run_jobs_export(const JobsCommon& common, const JobsFileOptions& options) {
-    const bool csv = ends_with(options.file, ".csv");
-    if (!csv && !ends_with(options.file, ".json")) {
-        complain(fmt::format("{} must end in .json or .csv", options.file));
+    const bool csv = options.file.ends_with(".csv");
+    if (!csv && !options.file.ends_with(".json")) {
+        complain("jobs", fmt::format("{} must end in .json or .csv", options.file));
         return Exit::wrong_usage;
     }
     return on_records(common, [&](Records& records) {
@@ -330,12 +319,12 @@ Exit run_jobs_export(const JobsCommon& common, const JobsFileOptions& options) {
         const std::string text = csv ? records.export_csv(search) : records.export_json(search);
         const std::string error = model::write_whole_file(options.file, text.data(), text.size());
         if (!error.empty()) {
-            complain(error);
+            complain("jobs", error);
             return Exit::input_fault;
         }
         const std::size_t jobs = records.search(search).size();
         if (common.json)
-            fmt::print("{}\n", dumped({{"file", options.file}, {"jobs", jobs}, {"bytes", text.size()}}));
+            fmt::print("{}\n", json_text({{"file", options.file}, {"jobs", jobs}, {"bytes", text.size()}}));
         else
             fmt::print("{} job(s) in {}\n", jobs, options.file);
         return Exit::answered;
@@ -345,7 +334,7 @@ Exit run_jobs_export(const JobsCommon& common, const JobsFileOptions& options) {
 Exit run_jobs_import(const JobsCommon& common, const std::string& file) {
     const auto tell = [&](std::size_t changes) {
         if (common.json)
-            fmt::print("{}\n", dumped({{"file", file}, {"new_changes", changes}}));
+            fmt::print("{}\n", json_text({{"file", file}, {"new_changes", changes}}));
         else if (changes == 0)
             fmt::print("{}: all of it is here already\n", file);
         else
@@ -364,7 +353,7 @@ Exit run_jobs_import(const JobsCommon& common, const std::string& file) {
         }
         std::ifstream in(file, std::ios::binary);
         if (!in) {
-            complain(fmt::format("cannot read {}", file));
+            complain("jobs", fmt::format("cannot read {}", file));
             return Exit::input_fault;
         }
         std::ostringstream text;
@@ -372,7 +361,7 @@ Exit run_jobs_import(const JobsCommon& common, const std::string& file) {
         try {
             return tell(records.import_json(text.str()));
         } catch (const Trouble& trouble) {
-            complain(fmt::format("{}: {}", file, trouble.what()));
+            complain("jobs", fmt::format("{}: {}", file, trouble.what()));
             return Exit::input_fault;
         }
     });

@@ -2,7 +2,6 @@
 #include "answers_plan.h"
 
 #include <algorithm>
-#include <cstdio>
 #include <filesystem>
 #include <optional>
 
@@ -17,27 +16,18 @@
 #include "../handout/work_sheet.h"
 #include "air_json.h"
 #include "air_setup.h"
+#include "answers_weigh.h"
+#include "complain.h"
 #include "figures.h"
+#include "json_text.h"
 #include "plan_text.h"
+#include "typed_words.h"
 #include "user_bench.h"
 
 namespace ringland::viewer {
 namespace {
 
 using namespace diagnosis;
-
-void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
-void complain(const std::vector<model::Fault>& faults) {
-    for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
-}
-
-std::string lower(std::string_view text) {
-    std::string result(text);
-    for (char& c : result)
-        c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    return result;
-}
 
 /// A thing by id, or by name where only one has it; without regard to case. `known` gathers what could have been meant.
 template <class Thing> std::optional<std::size_t> spoken(const std::vector<Thing>& list, const std::string& typed,
@@ -82,9 +72,6 @@ bool understand(const model::UnitMap& map, const std::vector<std::string>& typed
     return good;
 }
 
-/// Every pair of seals is weighed: beyond this it takes too long, as for `weigh`.
-constexpr std::size_t most_ports = 100, most_seals = 160;
-
 /// The chances of the seals by the readings; nothing where something is wrong, which has been said.
 std::optional<std::vector<double>> weigh_readings(const PlanSetup& setup, const PlanOptions& options,
                                                   double& look_misses, Exit& exit) {
@@ -94,12 +81,12 @@ std::optional<std::vector<double>> weigh_readings(const PlanSetup& setup, const 
     const model::ReadReadingsResult read = model::read_readings(options.readings, setup.map);
     complain(read.faults);
     if (!priors.priors || !read.check) return std::nullopt;
-    if (setup.map.ports.size() > most_ports || setup.map.seals.size() > most_seals) {
+    if (setup.map.ports.size() > most_ports_weighed || setup.map.seals.size() > most_seals_weighed) {
         exit = Exit::wrong_usage;
         complain("plan",
                  fmt::format("this map has {} ports and {} seals, and readings are weighed up to {} and {}: name "
                              "the seals instead",
-                             setup.map.ports.size(), setup.map.seals.size(), most_ports, most_seals));
+                             setup.map.ports.size(), setup.map.seals.size(), most_ports_weighed, most_seals_weighed));
         return std::nullopt;
     }
     look_misses = priors.priors->look_misses;
@@ -120,8 +107,7 @@ std::optional<PlanSetup> set_up(const std::string& map, const std::string& bench
 std::string plan_json(const PlanSetup& setup, const plan::PlanAnswer& answer) {
     auto json = nlohmann::ordered_json::parse(plan::to_json(setup.map, answer));
     json["stock"] = {{"file", setup.stock_file}};
-    return with_bench(json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace), setup.map,
-                      setup.bench, setup.bench_file);
+    return with_bench(json_text(json), setup.map, setup.bench, setup.bench_file);
 }
 
 /// Error text, empty on success.

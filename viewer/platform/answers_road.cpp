@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cstdio>
 #include <optional>
 
 #include <fmt/format.h>
@@ -15,6 +14,7 @@
 #include "../../model-data/map_faults.h"
 #include "../../model-data/map_io.h"
 #include "../../model-data/spoken_names.h"
+#include "complain.h"
 #include "figures.h"
 #include "road_text.h"
 #include "user_bench.h"
@@ -24,18 +24,12 @@ namespace {
 
 using namespace diagnosis::road;
 
-constexpr const char* command = "road";
 /// Every seal is put on the road in every range.
-constexpr std::size_t most_seals = 160, most_ranges = 60;
+constexpr std::size_t most_seals_driven = 160, most_ranges_driven = 60;
 constexpr std::array<double, 4> table_mm{0.5, 1, 2, 3};
 
-void complain(const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
-void complain(const model::FieldComplaint& complaint) {
-    complain(fmt::format("{}: {}", complaint.what.english(), complaint.right.english()));
-}
-void complain(const std::vector<model::Fault>& faults) {
-    for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
+void complain_of(const model::FieldComplaint& complaint) {
+    complain("road", fmt::format("{}: {}", complaint.what.english(), complaint.right.english()));
 }
 
 /// A range by id or name; a complaint where it is none.
@@ -43,7 +37,7 @@ std::optional<std::string> range_of(const model::UnitMap& map, const std::string
     const model::SpokenNames names(map);
     std::string id = names.range(typed);
     if (!id.empty()) return id;
-    complain(names.complaint_about_range(typed));
+    complain_of(names.complaint_about_range(typed));
     return std::nullopt;
 }
 
@@ -67,7 +61,7 @@ std::vector<model::Complaint> complaints_of(const model::UnitMap& map, const std
         words.pop_back();
     }
     if (words.size() < 2) {
-        complain(fmt::format("\"{}\" is no complaint: a range and what it does, as in \"3rd slips\"", typed));
+        complain("road", fmt::format("\"{}\" is no complaint: a range and what it does, as in \"3rd slips\"", typed));
         return {};
     }
     std::string symptom = words.back();
@@ -88,7 +82,8 @@ std::vector<model::Complaint> complaints_of(const model::UnitMap& map, const std
     symptom = symptom.substr(0, like);
     const auto known = model::from_word<model::Symptom>(symptom);
     if (!known || (has_like && *known != model::Symptom::wrong_gear)) {
-        complain(fmt::format("\"{}\" is nothing that a range does: {}, good; of wrong-gear also which one, as in "
+        complain("road",
+                 fmt::format("\"{}\" is nothing that a range does: {}, good; of wrong-gear also which one, as in "
                              "wrong-gear=3rd",
                              words_in(typed).back(), fmt::join(model::words_of<model::Symptom>(), ", ")));
         return {};
@@ -105,7 +100,7 @@ std::vector<model::Complaint> complaints_of(const model::UnitMap& map, const std
 Exit ask_seal(const model::UnitMap& map, const RoadOptions& options, bool metric) {
     const model::SpokenNames names(map);
     const std::string id = names.seal(options.seal);
-    if (id.empty()) complain(names.complaint_about_seal(options.seal));
+    if (id.empty()) complain_of(names.complaint_about_seal(options.seal));
     std::optional<std::size_t> range;
     bool good = !id.empty();
     if (!options.range.empty()) {
@@ -116,7 +111,7 @@ Exit ask_seal(const model::UnitMap& map, const RoadOptions& options, bool metric
     std::vector<double> holes(table_mm.begin(), table_mm.end());
     if (!options.hole.empty()) {
         const auto figure = parse_hole(options.hole);
-        if (!figure.value) complain("--hole " + figure.why);
+        if (!figure.value) complain("road", "--hole " + figure.why);
         good = good && figure.value;
         if (figure.value) holes = {figure.value->si() * 1e3};
     }
@@ -129,13 +124,13 @@ Exit ask_seal(const model::UnitMap& map, const RoadOptions& options, bool metric
         answers.push_back(road.ask({seal, mm, options.both_ways}, range, metric));
     const auto borders = road.borders({seal, 0, options.both_ways});
     for (const auto& warning : answers.front().warnings)
-        complain(warning);
+        complain("road", warning);
     fmt::print("{}", options.json           ? to_json(map, answers, borders) + '\n'
                      : options.hole.empty() ? road_table_text(map, answers, borders)
                                             : road_text(map, answers.front(), borders));
     if (std::all_of(answers.begin(), answers.end(), [](const RoadAnswer& a) { return a.converged; }))
         return Exit::answered;
-    complain("the pressures of at least one case did not balance; do not trust these figures");
+    complain("road", "the pressures of at least one case did not balance; do not trust these figures");
     return Exit::input_fault;
 }
 
@@ -166,16 +161,16 @@ Exit ask_complaints(const model::UnitMap& map, const RoadOptions& options, bool 
 
 Exit run_road(const RoadOptions& options) {
     if (options.seal.empty() == options.complaints.empty()) {
-        complain("name a seal, as in --seal R3, or a complaint, as in --complaint \"3rd slips\"");
+        complain("road", "name a seal, as in --seal R3, or a complaint, as in --complaint \"3rd slips\"");
         return Exit::wrong_usage;
     }
     const model::ReadResult read = model::read_map(options.map);
     complain(read.faults);
     if (!read.map) return Exit::input_fault;
     const model::UnitMap& map = *read.map;
-    if (map.seals.size() > most_seals || map.ranges.size() > most_ranges) {
-        complain(fmt::format("this map has {} seals and {} ranges, and {} takes {} and {} at most", map.seals.size(),
-                             map.ranges.size(), command, most_seals, most_ranges));
+    if (map.seals.size() > most_seals_driven || map.ranges.size() > most_ranges_driven) {
+        complain("road", fmt::format("this map has {} seals and {} ranges, and road takes {} and {} at most",
+                                     map.seals.size(), map.ranges.size(), most_seals_driven, most_ranges_driven));
         return Exit::wrong_usage;
     }
     const bool metric = diagnosis::suspects::thinks_metric({}, map, {});

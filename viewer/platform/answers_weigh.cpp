@@ -2,7 +2,6 @@
 #include "answers_weigh.h"
 
 #include <algorithm>
-#include <cstdio>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -14,6 +13,8 @@
 #include "../handout/card_pdf.h"
 #include "air_json.h"
 #include "air_setup.h"
+#include "complain.h"
+#include "json_text.h"
 #include "user_bench.h"
 #include "weigh_text.h"
 
@@ -22,19 +23,10 @@ namespace {
 
 using namespace diagnosis;
 
-void complain(const char* command, const std::string& what) { fmt::print(stderr, "ringland {}: {}\n", command, what); }
-void complain(const std::vector<model::Fault>& faults) {
-    for (const auto& fault : faults)
-        fmt::print(stderr, "{}\n", model::to_string(fault));
-}
-
-/// Every pair of seals is weighed, and every port thought of as the next: beyond this it takes too long.
-constexpr std::size_t most_ports = 100, most_seals = 160;
-
 bool small_enough(const model::UnitMap& map, const char* command) {
-    if (map.ports.size() <= most_ports && map.seals.size() <= most_seals) return true;
+    if (map.ports.size() <= most_ports_weighed && map.seals.size() <= most_seals_weighed) return true;
     complain(command, fmt::format("this map has {} ports and {} seals, and {} takes {} and {} at most",
-                                  map.ports.size(), map.seals.size(), command, most_ports, most_seals));
+                                  map.ports.size(), map.seals.size(), command, most_ports_weighed, most_seals_weighed));
     return false;
 }
 
@@ -70,14 +62,10 @@ double most_pressure(const WeighSetup& setup, const model::AirCheck& check) {
     return most;
 }
 
-std::string dumped(const nlohmann::ordered_json& json) {
-    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
-}
-
 std::string weigh_json(const WeighSetup& setup, const suspects::Answer& answer) {
     auto json = nlohmann::ordered_json::parse(suspects::to_json(setup.air.map, answer));
     json["priors"] = {{"file", setup.priors_file}};
-    return with_bench(dumped(json), setup.air.map, setup.air.bench, setup.air.bench_file);
+    return with_bench(json_text(json), setup.air.map, setup.air.bench, setup.air.bench_file);
 }
 
 airflow::ExpectedChart rows_of(AirSetup& setup, const suspects::Coverage& coverage) {
@@ -93,7 +81,7 @@ airflow::ExpectedChart rows_of(AirSetup& setup, const suspects::Coverage& covera
 std::string cover_json(const AirSetup& setup, const suspects::Coverage& coverage, const airflow::ExpectedChart* card) {
     auto json = nlohmann::ordered_json::parse(suspects::to_json(setup.map, coverage, setup.supply_gauge_pa));
     if (card != nullptr) json["card"] = nlohmann::ordered_json::parse(airflow::to_json(setup.map, *card))["rows"];
-    return with_bench(dumped(json), setup.map, setup.bench, setup.bench_file);
+    return with_bench(json_text(json), setup.map, setup.bench, setup.bench_file);
 }
 
 /// The card as a PDF; error text, empty on success.

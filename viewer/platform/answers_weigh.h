@@ -1,11 +1,15 @@
 // What the commands about suspects do once their words are understood: weigh, cover.
 #pragma once
 
+#include <cstddef>
 #include <string>
 
 #include "answers.h"
 
 namespace ringland::viewer {
+
+/// Every pair of seals is weighed, and every port thought of as the next: beyond this it takes too long.
+inline constexpr std::size_t most_ports_weighed = 100, most_seals_weighed = 160;
 
 struct WeighOptions {
     std::string map, readings, bench, priors; ///< no readings: what to blow first

@@ -21,6 +21,7 @@
 #include "job_keeper.h"
 #include "page_maker.h"
 #include "save_picture.h"
+#include "typed_words.h"
 
 namespace ringland::viewer {
 namespace {
@@ -41,9 +42,7 @@ bool same(const Viewport& a, const Viewport& b) {
 }
 
 bool is_photo(const std::filesystem::path& file) {
-    std::string ending = file.extension().string();
-    std::transform(ending.begin(), ending.end(), ending.begin(),
-                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+    const std::string ending = lower(file.extension().string());
     constexpr std::array<std::string_view, 7> endings{".jpg", ".jpeg", ".png", ".webp", ".heic", ".tif", ".tiff"};
     return std::find(endings.begin(), endings.end(), ending) != endings.end();
 }

@@ -13,7 +13,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "../../model-data/enum_names.h"
 #include "../../model-data/map_io.h"
 #include "../../model-data/unit_map.h"
 #include "../app/texts.h"
@@ -25,17 +24,11 @@
 #include "command_line_plan.h"
 #include "command_line_road.h"
 #include "command_line_weigh.h"
+#include "command_line_words.h"
 #include "window.h"
 
 namespace ringland::viewer {
 namespace {
-
-std::vector<std::string> lying_words() {
-    std::vector<std::string> words;
-    for (const auto word : model::words_of<model::Lying>())
-        words.emplace_back(word);
-    return words;
-}
 
 constexpr const char* place_help = "port id, port label or circuit name, without regard to case";
 
@@ -80,7 +73,7 @@ void add_divide(CLI::App& app, Wanted& asked) {
     command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
     command->add_option("from", options.from, std::string("Got the air: ") + place_help)->type_name("FROM")->required();
     command->add_option("to", options.to, std::string("Here it came out: ") + place_help)->type_name("TO")->required();
-    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->add_flag("--json", options.json, json_help);
     command->footer("Examples:\n  ringland divide assets-demo/larch-five.toml P3 P4\n"
                     "  ringland divide assets-demo/larch-five.toml P4 P3 --json");
     command->callback([&asked] { asked.run = [&asked] { return run_divide(asked.divide); }; });
@@ -95,7 +88,7 @@ void add_check(CLI::App& app, Wanted& asked) {
         ->required();
     command->add_option("--readings", options.readings, "Readings of an air check of the one map. May be repeated")
         ->type_name("FILE");
-    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->add_flag("--json", options.json, json_help);
     command->footer("Examples:\n  ringland check assets-demo/larch-five.toml assets-demo/wren-three.toml\n"
                     "  ringland check assets-demo/larch-five.toml --readings assets-demo/larch-five-readings.toml");
     command->callback([&asked] { asked.run = [&asked] { return run_check(asked.check); }; });
@@ -121,7 +114,7 @@ void add_picture(CLI::App& app, Wanted& asked) {
     command->add_flag("--dimensions", options.dimensions, "Width, gap, groove and clearance of the ring that is shown");
     command->add_flag("--quick", options.quick, "As a moving frame is drawn: sooner there, less fine");
     command->add_option("--lying", options.lying, "How the unit lies; as the map says where not given")
-        ->transform(CLI::IsMember(lying_words(), CLI::ignore_case))
+        ->transform(one_of<model::Lying>())
         ->type_name("HOW");
     command->add_option("--size", options.size, "Pixels, at most 7680x4320")->type_name("WxH")->capture_default_str();
     command->add_option("--language", options.language, fmt::format("{}", fmt::join(language_codes(), " or ")))
@@ -160,7 +153,7 @@ void add_picture(CLI::App& app, Wanted& asked) {
                      "a film of the moving air; NAME-%03d.png, its frames")
         ->type_name("FILE")
         ->required();
-    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->add_flag("--json", options.json, json_help);
     command->footer(
         "Examples:\n  ringland picture assets-demo/larch-five.toml -o bench.png\n"
         "  ringland picture assets-demo/larch-five.toml --from P3 --to P4 --view stack --size 1280x720 -o ring.png\n"
@@ -174,7 +167,7 @@ void add_export(CLI::App& app, Wanted& asked) {
     auto& options = asked.out;
     command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
     command->add_option("-o,--output", options.file, "Binary glTF file to write")->type_name("FILE.glb")->required();
-    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->add_flag("--json", options.json, json_help);
     command->footer("Example:\n  ringland export assets-demo/larch-five.toml -o larch-five.glb");
     command->callback([&asked] { asked.run = [&asked] { return run_export(asked.out); }; });
 }

@@ -4,12 +4,10 @@
 
 #include <CLI/CLI.hpp>
 
+#include "command_line_words.h"
+
 namespace ringland::viewer {
 namespace {
-
-constexpr const char* json_help = "For programs; docs/command-line.md lists the fields";
-constexpr const char* bench_help = "Air bench: temperature, height, hose, what is called faint; without it the shop's "
-                                   "own (ringland/bench.toml in the configuration folder) or defaults";
 
 /// An option that may stand several times and takes one word each time, so that a place behind it stays a place.
 void add_list(CLI::App& command, const std::string& name, std::vector<std::string>& list, const std::string& says,
@@ -27,7 +25,7 @@ void add_common(CLI::App& command, AirOptions& options) {
     add_list(command, "--seal", options.seals, "Imagine a hole in this seal; --hole says how large. May be repeated",
              "ID");
     add_list(command, "--hole", options.holes, "Its diameter with its unit: 3mm, .118in, 1/8in", "FIGURE");
-    command.add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command.add_option("--bench", options.bench, air_bench_help)->type_name("FILE");
     command.add_flag("--json", options.json, json_help);
 }
 
@@ -80,7 +78,7 @@ void add_leak_down(CLI::App& app, AskedOfAir& asked, std::function<Exit()>& run)
         "--ideal", options.ideal,
         "Both holes as ideal ones of one coefficient, as leak-down tables are made; else a drilled orifice "
         "and a sharp-edged leak");
-    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command->add_option("--bench", options.bench, air_bench_help)->type_name("FILE");
     command->add_flag("--json", options.json, json_help);
     command->footer("Examples:\n  ringland leak-down --supply 80psi --orifice .040in --reading 60psi\n"
                     "  ringland leak-down --supply 80psi --orifice .040in --leak .040in --ideal");
@@ -101,7 +99,7 @@ void add_calibrate(CLI::App& app, AskedOfAir& asked, std::function<Exit()>& run)
         ->type_name("FIGURE=WORD")
         ->allow_extra_args(false)
         ->required();
-    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command->add_option("--bench", options.bench, air_bench_help)->type_name("FILE");
     command->add_option("-o,--output", options.file, "Bench file to write")->type_name("FILE");
     command->add_flag("--replace", options.replace, "Write over a file that is there");
     command->add_flag("--json", options.json, json_help);

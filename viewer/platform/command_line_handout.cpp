@@ -8,16 +8,10 @@
 #include <fmt/ranges.h>
 
 #include "../app/texts.h"
+#include "command_line_words.h"
 
 namespace ringland::viewer {
 namespace {
-
-template <class Enum> CLI::IsMember one_of() {
-    std::vector<std::string> words;
-    for (const auto word : model::words_of<Enum>())
-        words.emplace_back(word);
-    return CLI::IsMember(words, CLI::ignore_case);
-}
 
 void add_bench_options(CLI::App& command, std::string& bench, std::string& priors) {
     command.add_option("--bench", bench, "Air bench; without it the shop's own or defaults")->type_name("FILE");
@@ -54,7 +48,7 @@ void add_retest(CLI::App& app, AskedOfHandout& asked, std::function<Exit()>& run
     auto& options = asked.retest;
     command->add_option("job", options.job, "Job file")->type_name("JOB")->required();
     add_bench_options(*command, options.bench, options.priors);
-    command->add_flag("--json", options.json, "For programs; docs/command-line.md lists the fields");
+    command->add_flag("--json", options.json, json_help);
     command->footer("Examples:\n  ringland retest assets-demo/larch-five-job.json\n"
                     "  ringland retest assets-demo/larch-five-job.json --json");
     command->callback([&asked, &run] { run = [&asked] { return run_retest(asked.retest); }; });

@@ -7,18 +7,12 @@
 
 #include "../../model-data/job.h"
 #include "../app/job_edit.h"
+#include "command_line_words.h"
 
 namespace ringland::viewer {
 namespace {
 
 constexpr const char* job_help = "The shop's number, the job's id, or at least four letters of its beginning";
-
-template <class Enum> CLI::IsMember one_of() {
-    std::vector<std::string> words;
-    for (const auto word : model::words_of<Enum>())
-        words.emplace_back(word);
-    return CLI::IsMember(words, CLI::ignore_case);
-}
 
 /// One command of `jobs`, with what all of them take.
 CLI::App* add(CLI::App& jobs, const char* name, const char* says, const char* examples) {
@@ -193,7 +187,7 @@ void add_jobs_commands(CLI::App& app, AskedOfJobs& asked, std::function<Exit()>&
                      "Where the shop's jobs are kept: a file, or postgresql://... (usual: RINGLAND_RECORDS, else the "
                      "user's data folder)")
         ->type_name("PLACE");
-    jobs->add_flag("--json", asked.common.json, "For programs; docs/command-line.md lists the fields");
+    jobs->add_flag("--json", asked.common.json, json_help);
     jobs->footer("Examples:\n  ringland jobs new assets-demo/larch-five.toml --number 1042\n"
                  "  ringland jobs add-reading 1042 --into P3 --saw P4=strong\n  ringland jobs list\n"
                  "Each has its own --help.");

@@ -5,13 +5,14 @@
 #include <CLI/CLI.hpp>
 
 #include "command_line_handout.h"
+#include "command_line_words.h"
 
 namespace ringland::viewer {
 namespace {
 
-constexpr const char* json_help = "For programs; docs/command-line.md lists the fields";
-constexpr const char* bench_help = "Air bench, for the retest; without it the shop's own (ringland/bench.toml in the "
-                                   "configuration folder) or defaults";
+constexpr const char* retest_bench_help =
+    "Air bench, for the retest; without it the shop's own (ringland/bench.toml in the "
+    "configuration folder) or defaults";
 
 void add_plan(CLI::App& app, AskedOfPlan& asked, std::function<Exit()>& run) {
     auto* command = app.add_subcommand(
@@ -32,7 +33,7 @@ void add_plan(CLI::App& app, AskedOfPlan& asked, std::function<Exit()>& run) {
                      "What lies on the shelf; without it the shop's own (ringland/stock.toml in the configuration "
                      "folder), where there is one")
         ->type_name("FILE");
-    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command->add_option("--bench", options.bench, retest_bench_help)->type_name("FILE");
     command
         ->add_option("--priors", options.priors,
                      "What is likely beforehand, for --readings; without it the shop's own or defaults")

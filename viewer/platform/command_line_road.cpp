@@ -2,6 +2,8 @@
 
 #include <CLI/CLI.hpp>
 
+#include "command_line_words.h"
+
 namespace ringland::viewer {
 
 void add_road_command(CLI::App& app, RoadOptions& asked, std::function<Exit()>& run) {
@@ -36,7 +38,7 @@ void add_road_command(CLI::App& app, RoadOptions& asked, std::function<Exit()>& 
                      "configuration folder) or defaults")
         ->type_name("FILE")
         ->needs(complaint);
-    command->add_flag("--json", asked.json, "For programs; docs/command-line.md lists the fields");
+    command->add_flag("--json", asked.json, json_help);
     command->footer("Examples:\n  ringland road assets-demo/larch-five.toml --seal R3 --hole 2mm\n"
                     "  ringland road assets-demo/larch-five.toml --seal R3\n"
                     "  ringland road assets-demo/larch-five.toml --complaint \"3rd slips\" --complaint \"2nd good\"\n"

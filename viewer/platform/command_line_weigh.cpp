@@ -5,13 +5,10 @@
 #include <CLI/CLI.hpp>
 
 #include "command_line_handout.h"
+#include "command_line_words.h"
 
 namespace ringland::viewer {
 namespace {
-
-constexpr const char* json_help = "For programs; docs/command-line.md lists the fields";
-constexpr const char* bench_help = "Air bench: temperature, height, hose, what is called faint; without it the shop's "
-                                   "own (ringland/bench.toml in the configuration folder) or defaults";
 
 void add_weigh(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
     auto* command = app.add_subcommand(
@@ -20,7 +17,7 @@ void add_weigh(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
     command->add_option("map", options.map, "Unit map")->type_name("MAP")->required();
     command->add_option("readings", options.readings, "Readings file; without it: what to blow first")
         ->type_name("READINGS");
-    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command->add_option("--bench", options.bench, air_bench_help)->type_name("FILE");
     command
         ->add_option("--priors", options.priors,
                      "What is likely beforehand and how far a word is trusted; without it the shop's own "
@@ -43,7 +40,7 @@ void add_cover(CLI::App& app, AskedOfWeigh& asked, std::function<Exit()>& run) {
                      "At the regulator, gauge, with its unit: 35psi, 240kPa, 2.4bar; without it the map's or the "
                      "bench's")
         ->type_name("FIGURE");
-    command->add_option("--bench", options.bench, bench_help)->type_name("FILE");
+    command->add_option("--bench", options.bench, air_bench_help)->type_name("FILE");
     auto* card =
         command
             ->add_option("--card", options.card_file,

@@ -19,10 +19,6 @@ using diagnosis::suspects::SealCover;
 
 constexpr const char* in_the_case = "inside the case";
 
-std::string unit_line(const model::UnitMap& map) {
-    return map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
-}
-
 std::string port_or_case(const model::UnitMap& map, int port) {
     return port < static_cast<int>(map.ports.size()) ? port_words(map, port) : in_the_case;
 }
@@ -31,12 +27,6 @@ std::size_t found_by_shortest(const Coverage& coverage) {
     const auto findable =
         std::count_if(coverage.seals.begin(), coverage.seals.end(), [](const SealCover& s) { return s.findable; });
     return static_cast<std::size_t>(findable) - coverage.beyond.size();
-}
-
-/// Padded to so many characters, at least one blank behind.
-std::string column(const std::string& text, std::size_t width) {
-    const std::string shown = clipped(text, width - 1);
-    return shown + std::string(width - characters(shown), ' ');
 }
 
 /// Short enough for a column: a name of its own goes without the kind.

@@ -9,6 +9,7 @@
 
 #include "../../model-data/map_faults.h"
 #include "../../model-data/map_io.h"
+#include "typed_words.h"
 
 namespace ringland::viewer {
 namespace {
@@ -37,13 +38,6 @@ struct TypingMeasured {
 };
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
-std::string lower(std::string_view text) {
-    std::string result(text);
-    for (char& c : result)
-        c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    return result;
-}
 
 std::string_view trimmed(std::string_view text) {
     while (!text.empty() && text.front() == ' ')

@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "../../model-data/map_io.h"
+#include "json_text.h"
 #include "text_lines.h"
 
 namespace ringland::viewer {
@@ -16,10 +17,8 @@ namespace {
 using namespace diagnosis::records;
 using Json = nlohmann::ordered_json;
 
-std::string dumped(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n"; }
-
 /// Cut or filled up to a width of characters, on one line.
-std::string column(std::string text, std::size_t width) {
+std::string cell(std::string text, std::size_t width) {
     std::replace_if(
         text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');
     text = clipped(text, width);
@@ -168,15 +167,15 @@ std::string short_id(const std::string& id) { return id.substr(0, 8); }
 std::string job_list_text(const std::vector<JobLine>& lines, std::size_t total) {
     if (lines.empty()) return fmt::format("No job fits; there are {} in the records.\n", total);
     std::string text =
-        line_of(fmt::format("{}  {}  {}  {}  {}  {}  {}", column("id", 8), column("number", 18), column("opened", 16),
-                            column("unit", 18), column("stands at", 10), column("found", 10), "customer, complaint"));
+        line_of(fmt::format("{}  {}  {}  {}  {}  {}  {}", cell("id", 8), cell("number", 18), cell("opened", 16),
+                            cell("unit", 18), cell("stands at", 10), cell("found", 10), "customer, complaint"));
     for (const auto& job : lines) {
         const std::string said =
             job.customer + (job.customer.empty() || job.complaint.empty() ? "" : ", ") + job.complaint;
-        text += line_of(fmt::format("{}  {}  {}  {}  {}  {}  {}", short_id(job.id), column(job.number, 18),
-                                    column(time_words(job.opened_at), 16), column(job.unit, 18),
-                                    column(job.done ? "over" : std::string(model::word(job.stands)), 10),
-                                    column(job.found, 10), column(said, 26)));
+        text += line_of(fmt::format("{}  {}  {}  {}  {}  {}  {}", short_id(job.id), cell(job.number, 18),
+                                    cell(time_words(job.opened_at), 16), cell(job.unit, 18),
+                                    cell(job.done ? "over" : std::string(model::word(job.stands)), 10),
+                                    cell(job.found, 10), cell(said, 26)));
     }
     return text + fmt::format("{} of {} job(s). Times are UTC.\n", lines.size(), total);
 }
@@ -196,7 +195,7 @@ std::string job_list_json(const std::vector<JobLine>& lines, std::size_t total) 
                         {"done", job.done},
                         {"found", job.found}});
     }
-    return dumped({{"jobs", std::move(list)}, {"total", total}});
+    return json_text({{"jobs", std::move(list)}, {"total", total}}) + '\n';
 }
 
 std::string job_text(const model::Job& job) {
@@ -222,8 +221,8 @@ std::string history_text(const std::vector<Change>& changes) {
         std::vector<std::string> kinds;
         for (const auto& entry : change.entries)
             kinds.push_back((entry.content ? "" : "without ") + entry.kind);
-        text += wrapped(fmt::format("{}  {}  {}  {}  [{}]", time_words(change.at), column(change.bench, 12),
-                                    column(change.who, 12), change.label, fmt::join(kinds, ", ")),
+        text += wrapped(fmt::format("{}  {}  {}  {}  [{}]", time_words(change.at), cell(change.bench, 12),
+                                    cell(change.who, 12), change.label, fmt::join(kinds, ", ")),
                         46) +
                 "\n";
     }
@@ -251,21 +250,21 @@ std::string history_json(const std::vector<Change>& changes) {
                         {"label", change.label},
                         {"entries", std::move(entries)}});
     }
-    return dumped({{"changes", std::move(list)}});
+    return json_text({{"changes", std::move(list)}}) + '\n';
 }
 
 std::string statistics_text(const Statistics& statistics) {
     if (statistics.units.empty()) return "There is no job in the records.\n";
-    std::string text = line_of(fmt::format("{}  {:>6}  {:>6}  {:>9}  {:>18}", column("unit", 28), "jobs", "done",
+    std::string text = line_of(fmt::format("{}  {:>6}  {:>6}  {:>9}  {:>18}", cell("unit", 28), "jobs", "done",
                                            "comebacks", "hours until done"));
     for (const auto& unit : statistics.units)
-        text += line_of(fmt::format("{}  {:>6}  {:>6}  {:>9}  {:>18}", column(unit.unit, 28), unit.jobs, unit.done,
+        text += line_of(fmt::format("{}  {:>6}  {:>6}  {:>9}  {:>18}", cell(unit.unit, 28), unit.jobs, unit.done,
                                     unit.comebacks, unit.done == 0 ? "-" : fmt::format("{:.1f}", unit.mean_hours)));
     if (statistics.seals.empty()) return text;
     text += "\nFound damaged\n";
     for (const auto& seal : statistics.seals)
-        text += line_of(fmt::format("{}  {}  {:>4} of {} jobs with a finding  {}", column(seal.unit, 28),
-                                    column(seal.seal, 6), seal.failed, seal.jobs, seal.name));
+        text += line_of(fmt::format("{}  {}  {:>4} of {} jobs with a finding  {}", cell(seal.unit, 28),
+                                    cell(seal.seal, 6), seal.failed, seal.jobs, seal.name));
     return text;
 }
 
@@ -281,7 +280,7 @@ std::string statistics_json(const Statistics& statistics) {
                          {"name", seal.name},
                          {"failed", seal.failed},
                          {"jobs", seal.jobs}});
-    return dumped({{"units", std::move(units)}, {"seals", std::move(seals)}});
+    return json_text({{"units", std::move(units)}, {"seals", std::move(seals)}}) + '\n';
 }
 
 } // namespace ringland::viewer

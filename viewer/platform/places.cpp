@@ -7,17 +7,10 @@
 #include <fmt/ranges.h>
 
 #include "../../model-data/map_io.h"
+#include "typed_words.h"
 
 namespace ringland::viewer {
 namespace {
-
-/// ASCII letters made small; letters beyond ASCII must be typed as the map has them.
-std::string lower(std::string_view text) {
-    std::string result(text);
-    std::transform(result.begin(), result.end(), result.begin(),
-                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
-    return result;
-}
 
 struct Candidate {
     std::string word; ///< what may be typed

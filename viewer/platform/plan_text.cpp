@@ -16,10 +16,6 @@ namespace {
 
 using namespace diagnosis::plan;
 
-std::string title(const model::UnitMap& map) {
-    return map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
-}
-
 std::string item(std::size_t indent, const std::string& text) {
     return wrapped(std::string(indent, ' ') + text, indent + 2) + '\n';
 }
@@ -181,7 +177,7 @@ std::string proof_part(const model::UnitMap& map, const Proof& proof) {
 
 std::string plan_text(const PlanSetup& setup, const PlanAnswer& answer) {
     const auto& map = setup.map;
-    std::string text = title(map);
+    std::string text = unit_line(map);
     if (!answer.teardown.seals.empty())
         text += wrapped("Plan for " + seal_ids(map, answer.teardown.seals) + ".", 0) + '\n';
     text += '\n';
@@ -201,7 +197,7 @@ std::string plan_text(const PlanSetup& setup, const PlanAnswer& answer) {
 std::string measure_text(const PlanSetup& setup, const MeasureAnswer& answer) {
     const auto& map = setup.map;
     const auto& clearance = map.clearances[answer.clearance];
-    std::string text = title(map);
+    std::string text = unit_line(map);
     text += clearance.name + '\n' + wrapped(answer.verdict_words, 0) + '\n';
     for (const auto& advice : answer.advice)
         text += item(2, advice);

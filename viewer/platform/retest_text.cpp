@@ -8,6 +8,7 @@
 #include "../../diagnosis/suspects/answer.h"
 #include "../app/retest_words.h"
 #include "../handout/content.h"
+#include "json_text.h"
 #include "text_lines.h"
 
 namespace ringland::viewer {
@@ -29,11 +30,6 @@ std::string_view word(Against is) {
         return "less";
     }
     return "";
-}
-
-std::string column(const std::string& text, std::size_t width) {
-    const std::string shown = clipped(text, width - 1);
-    return shown + std::string(width - characters(shown), ' ');
 }
 
 /// A terminal has no colour to rely on: what is wrong stands in capitals.
@@ -69,7 +65,7 @@ std::string retest_text(const model::UnitMap& map, const Retest& retest, bool me
     const auto words = [&](const std::optional<model::Seen>& seen) {
         return seen ? seen_on_paper(tr, *seen, units) : std::string("·");
     };
-    std::string text = map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
+    std::string text = unit_line(map);
     if (!retest.has_before) text += std::string(no_first_test) + '\n';
     if (!retest.has_after) text += std::string(not_tested_again) + '\n';
     if (!retest.rows.empty()) {
@@ -139,7 +135,7 @@ std::string retest_json(const model::UnitMap& map, const Retest& retest) {
                          {"now", chance.now},
                          {"renewed", chance.renewed},
                          {"cleared", chance.cleared}});
-    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+    return json_text(json);
 }
 
 } // namespace ringland::viewer

@@ -18,10 +18,6 @@ namespace {
 using namespace diagnosis::road;
 using diagnosis::suspects::percent_words;
 
-std::string title(const model::UnitMap& map) {
-    return map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
-}
-
 std::string range_name(const model::UnitMap& map, std::size_t range) {
     const auto& r = map.ranges[range];
     return r.name.empty() ? r.id : r.name;
@@ -65,7 +61,7 @@ std::string borders_part(const std::vector<BorderStep>& borders) {
            '\n';
 }
 
-std::string verdict_part(const Verdict& verdict) {
+std::string verdict_part(const diagnosis::road::Verdict& verdict) {
     if (!verdict.known) return "No verdict: the map has no chart of ranges to judge by.\n";
     std::string text = fmt::format("Verdict: {}\n", advice_words(verdict.advice));
     for (const Ground& ground : verdict.grounds) {
@@ -178,7 +174,7 @@ std::string complaint_line(const RoadAnswer& answer) {
 } // namespace
 
 std::string road_text(const model::UnitMap& map, const RoadAnswer& answer, const std::vector<BorderStep>& borders) {
-    std::string text = title(map) + seal_part(map, answer);
+    std::string text = unit_line(map) + seal_part(map, answer);
     text += labelled("hole", hole_text(answer.leak.hole_mm * 1e-3)) + '\n';
     text += verdict_part(answer.verdict) + borders_part(borders) + '\n';
     const std::string driver = complaint_line(answer);
@@ -190,7 +186,7 @@ std::string road_text(const model::UnitMap& map, const RoadAnswer& answer, const
 
 std::string road_table_text(const model::UnitMap& map, const std::vector<RoadAnswer>& answers,
                             const std::vector<BorderStep>& borders) {
-    std::string text = title(map) + seal_part(map, answers.front()) + '\n';
+    std::string text = unit_line(map) + seal_part(map, answers.front()) + '\n';
     if (!answers.front().verdict.known) return text + verdict_part(answers.front().verdict) + foot(answers.front());
     text += line_of(fmt::format("{:20}{:31}{}", "Hole", "verdict", "driver"));
     for (const RoadAnswer& answer : answers)
@@ -204,7 +200,7 @@ std::string road_table_text(const model::UnitMap& map, const std::vector<RoadAns
 std::string complaints_text(const model::UnitMap& map, const std::vector<model::Complaint>& complaints,
                             const ComplaintAnswer& answer, const std::string& priors_file) {
     constexpr std::size_t most_in_full = 4, most_lines = 10, most_tests = 6;
-    std::string text = title(map) + "The driver says:\n";
+    std::string text = unit_line(map) + "The driver says:\n";
     for (const auto& complaint : complaints)
         text += wrapped("  - " + complaint_words(map, complaint), 4) + '\n';
     text += "\nSeals that would do it, by the complaints and what is likely beforehand:\n";

@@ -14,7 +14,7 @@
 namespace ringland::viewer {
 namespace {
 
-constexpr double margin = 34, note = 13, body = 15, answer = 24, line_step = 1.35;
+constexpr double margin = 34, note_size = 13, body_size = 15, answer_size = 24, line_step = 1.35;
 constexpr double leader_room = 46, least_page_width = 1100;
 /// A recess is at least so high, so that the tag of its circuit has room.
 constexpr double least_recess = 22;
@@ -129,17 +129,17 @@ private:
         if (derived_.answer && seal != nullptr) {
             for (const auto& divider : derived_.answer->seals) {
                 if (divider.seal != seal->id) continue;
-                title_.push_back({diagnosis::headline(map_, divider, tr_), answer, true});
-                title_.push_back({place_words(tr_, map_, *seal, session_.view.lying), body, false, true});
+                title_.push_back({diagnosis::headline(map_, divider, tr_), answer_size, true});
+                title_.push_back({place_words(tr_, map_, *seal, session_.view.lying), body_size, false, true});
             }
             title_.push_back({filled(tr_("divides {0} from {1}"), model::circuit_name(map_, seal->between[0]),
                                      model::circuit_name(map_, seal->between[1])),
-                              body, true});
+                              body_size, true});
         } else {
-            title_.push_back({filled(tr_("Stack on the {0}"), stack_name()), answer, true});
+            title_.push_back({filled(tr_("Stack on the {0}"), stack_name()), answer_size, true});
         }
-        title_.push_back(
-            {map_.unit.name + (map_.unit.invented ? " (" + tr_("demo unit, invented") + ")" : ""), note, false, true});
+        title_.push_back({map_.unit.name + (map_.unit.invented ? " (" + tr_("demo unit, invented") + ")" : ""),
+                          note_size, false, true});
     }
 
     void collect_ring_words() {
@@ -148,7 +148,7 @@ private:
             if (seal == nullptr) continue;
             const bool suspect = ring.seal == derived_.suspect;
             Named named{ring.seal,
-                        {{ring.seal + (suspect ? " " + tr_("suspect") : ""), body, true}},
+                        {{ring.seal + (suspect ? " " + tr_("suspect") : ""), body_size, true}},
                         place_.bore_radius,
                         suspect};
             if (const double chance = chance_of(derived_, map_, ring.seal); chance >= least_chance_shown)
@@ -156,7 +156,7 @@ private:
             if (const auto position = diagnosis::stack_position(map_, *seal)) {
                 const auto place = [&](int nth, const std::string& end) {
                     named.lines.push_back(
-                        {filled(tr_("{0} from {1}"), tr_.ordinal(nth), tr_.map_word(end)), note, false, true});
+                        {filled(tr_("{0} from {1}"), tr_.ordinal(nth), tr_.map_word(end)), note_size, false, true});
                 };
                 place(position->nth_from_first_end, position->first_end);
                 place(position->nth_from_second_end, position->second_end);
@@ -171,7 +171,7 @@ private:
         for (std::size_t i = 0; i < annuli_.size(); ++i) {
             const auto& annulus = annuli_[i];
             Named named{fmt::format("{}-{}", i + 1, annulus.circuit),
-                        {{model::circuit_name(map_, annulus.circuit), body, false, faded(annulus.circuit)}}};
+                        {{model::circuit_name(map_, annulus.circuit), body_size, false, faded(annulus.circuit)}}};
             named.depth = (place_.recess_radius + place_.bore_radius) / 2;
             circuit_words_.push_back(std::move(named));
             // Beside the middle, where the tag and the drilling are.
@@ -201,7 +201,7 @@ private:
         const double labels = spec_.labels ? 1 : 0;
         const double parts = labels * part_room();
         above_ = margin + (spec_.title ? block_height(title_) + 20 : 0) + labels * (rows + leader_room);
-        below_ = margin + labels * (2 * body * line_step + leader_room + 14) + axis_room;
+        below_ = margin + labels * (2 * body_size * line_step + leader_room + 14) + axis_room;
         const double shape = static_cast<double>(spec_.height) / spec_.width;
         const double range = place_.outer_radius - low_radius_;
         const double need = range * least_recess / std::max(0.1, place_.bore_radius - place_.recess_radius);
@@ -230,7 +230,7 @@ private:
     [[nodiscard]] double part_room() const {
         double widest = 0;
         for (const auto* each : {part(stack_.bore), part(stack_.on)}) {
-            if (each != nullptr) widest = std::max(widest, wide_text_width(part_name(*each), body));
+            if (each != nullptr) widest = std::max(widest, wide_text_width(part_name(*each), body_size));
         }
         return widest > 0 ? widest + 40 : 0;
     }
@@ -426,7 +426,7 @@ private:
             SectionLabel label;
             label.id = fmt::format("tag-{}-{}", i + 1, annulus.circuit);
             const double high = (place_.bore_radius - place_.recess_radius) * radial_;
-            label.lines = {{tag, std::min(body, high * 0.62), true}};
+            label.lines = {{tag, std::min(body_size, high * 0.62), true}};
             const double width = block_width(label.lines), height = block_height(label.lines);
             // To the right of the leader that comes from below.
             const double middle = x_of(annulus.x0 + 0.58 * (annulus.x1 - annulus.x0));
@@ -448,7 +448,7 @@ private:
             if (named == nullptr) return;
             SectionLabel label;
             label.id = id;
-            label.lines = {{part_name(*named), body}};
+            label.lines = {{part_name(*named), body_size}};
             const double x = out_.drawing.x1 + 30, y = y_of(radius), height = block_height(label.lines);
             label.box = {x, y - height / 2, x + block_width(label.lines), y + height / 2};
             label.leader = {{x_of(end_mm) - 12, y}, {x - 4, y}};
@@ -465,9 +465,9 @@ private:
             SectionLabel label;
             label.id = id;
             const std::string words = end_with_lie(tr_, name, session_.view.lying, left);
-            label.lines = {{left ? "← " + words : words + " →", body, false, true}};
+            label.lines = {{left ? "← " + words : words + " →", body_size, false, true}};
             const double width = block_width(label.lines), height = block_height(label.lines);
-            const double y = out_.drawing.y1 + leader_room * 0.8 + body * line_step + 8 + axis_room;
+            const double y = out_.drawing.y1 + leader_room * 0.8 + body_size * line_step + 8 + axis_room;
             const double x = left ? out_.drawing.x0 : std::max(out_.drawing.x1 - width, out_.drawing.x0 + width);
             label.box = {x, y, x + width, y + height};
             out_.labels.push_back(std::move(label));
@@ -485,7 +485,7 @@ private:
                                           [&](const auto& annulus) { return annulus.circuit == circuit.id; });
             if (!here) continue;
             const std::string name = model::circuit_name(map_, circuit.id);
-            const double width = 34 + wide_text_width(name, body) + 22;
+            const double width = 34 + wide_text_width(name, body_size) + 22;
             if (x + width > out_.width - margin && x > margin) x = margin, rows += 1;
             out_.legend.push_back(
                 {"legend-" + circuit.id, name, {x, rows - 1}, circuit_look(derived_, map_, circuit.id)});
@@ -509,14 +509,14 @@ private:
         for (std::size_t from = 0; from < words.size();) {
             const auto to = std::min(words.find(' ', from), words.size());
             const std::string word = words.substr(from, to - from);
-            if (!line.empty() && wide_text_width(line + " " + word, note) > out_.width - 2 * margin) {
-                label.lines.push_back({line, note, false, true});
+            if (!line.empty() && wide_text_width(line + " " + word, note_size) > out_.width - 2 * margin) {
+                label.lines.push_back({line, note_size, false, true});
                 line.clear();
             }
             line += (line.empty() ? "" : " ") + word;
             from = to + 1;
         }
-        label.lines.push_back({line, note, false, true});
+        label.lines.push_back({line, note_size, false, true});
         const double bottom = out_.height - 12;
         label.box = {margin, bottom - block_height(label.lines), margin + block_width(label.lines), bottom};
         out_.labels.push_back(std::move(label));

@@ -43,6 +43,19 @@ std::string wrapped(const std::string& text, std::size_t indent) {
 
 std::string line_of(const std::string& text) { return text.substr(0, text.find_last_not_of(' ') + 1) + '\n'; }
 
+std::string column(const std::string& text, std::size_t width) {
+    const std::string shown = clipped(text, width - 1);
+    return shown + std::string(width - characters(shown), ' ');
+}
+
+std::string counted(std::size_t n, std::string_view one, std::string_view many) {
+    return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+std::string unit_line(const model::UnitMap& map) {
+    return map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
+}
+
 std::string port_words(const model::UnitMap& map, int port) {
     const auto& there = map.ports[static_cast<std::size_t>(port)];
     const std::string label = model::port_label(map, there);

@@ -21,6 +21,13 @@ inline constexpr std::size_t widest_line = 118;
 /// Without blanks at its end, and a line feed.
 [[nodiscard]] std::string line_of(const std::string& text);
 
+/// Cut or filled up to so many characters, at least one blank behind.
+[[nodiscard]] std::string column(const std::string& text, std::size_t width);
+/// "1 seal", "12 seals".
+[[nodiscard]] std::string counted(std::size_t n, std::string_view one, std::string_view many);
+
+/// The unit's name, and that it is invented, where it is: the head of an answer.
+[[nodiscard]] std::string unit_line(const model::UnitMap& map);
 /// "P3 LOW": id and label of a port.
 [[nodiscard]] std::string port_words(const model::UnitMap& map, int port);
 /// "R3, O1": ids of seals by their indices.

@@ -22,7 +22,7 @@ namespace {
 
 constexpr std::size_t most_bytes = 4096; ///< a larger file is none of ours
 
-std::string trimmed(std::string_view text) {
+std::string unquoted(std::string_view text) {
     const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
     while (!text.empty() && blank(text.front()))
         text.remove_prefix(1);
@@ -75,7 +75,7 @@ UserState parse_state(std::string_view text) {
         text.remove_prefix(std::min(end + 1, text.size()));
         const std::size_t equals = line.find('=');
         if (line.empty() || line.front() == '#' || equals == std::string_view::npos) continue;
-        take(state, trimmed(line.substr(0, equals)), trimmed(line.substr(equals + 1)));
+        take(state, unquoted(line.substr(0, equals)), unquoted(line.substr(equals + 1)));
     }
     return state;
 }

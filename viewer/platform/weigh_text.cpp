@@ -179,15 +179,11 @@ std::string steps_part(const Answer& answer) {
     return text + '\n';
 }
 
-std::string counted(std::size_t n, std::string_view one, std::string_view many) {
-    return fmt::format("{} {}", n, n == 1 ? one : many);
-}
-
 } // namespace
 
 std::string weigh_text(const WeighSetup& setup, const Answer& answer) {
     const auto& map = setup.air.map;
-    std::string text = map.unit.name + (map.unit.invented ? " (an invented unit)" : "") + '\n';
+    std::string text = unit_line(map);
     const bool nothing_yet = answer.readings + answer.looks == 0;
     if (nothing_yet) {
         text += "Nothing was blown yet. What stands below is what is likely beforehand.\n\n" + steps_part(answer);

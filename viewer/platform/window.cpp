@@ -21,6 +21,7 @@
 #include "../render/renderer.h"
 #include "../ui/interface.h"
 #include "app_loop.h"
+#include "complain.h"
 #include "context.h"
 #include "glfw_library.h"
 #include "job_keeper.h"
@@ -153,8 +154,7 @@ void take_in(Inbox& box, AppLoop& loop, Workbench& bench, GLFWwindow* window) {
     for (const auto& path : box.dropped)
         loop.drop(path, glfwGetTime());
     if (!box.dropped.empty()) {
-        for (const auto& fault : bench.faults())
-            fmt::print(stderr, "{}\n", model::to_string(fault));
+        complain(bench.faults());
         glfwSetWindowTitle(window, title_of(bench).c_str());
     }
     box = {};
@@ -165,19 +165,16 @@ class BenchKeeper {
 public:
     explicit BenchKeeper(Workbench& bench) {
         ChosenBench chosen = choose_bench("");
-        for (const auto& fault : chosen.faults)
-            fmt::print(stderr, "{}\n", model::to_string(fault));
+        complain(chosen.faults);
         if (!chosen.bench)
             trouble_ = "the file of the air bench has a fault and is left as it is: changes are not kept";
         kept_ = chosen.bench.value_or(model::AirBench{});
         // What the shop holds likely counts here as it does on the command line and on the customer's page.
         const ChosenPriors priors = choose_priors("");
-        for (const auto& fault : priors.faults)
-            fmt::print(stderr, "{}\n", model::to_string(fault));
+        complain(priors.faults);
         bench.set_bench(kept_, priors.priors.value_or(model::Priors{}));
         const ChosenStock stock = choose_stock("");
-        for (const auto& fault : stock.faults)
-            fmt::print(stderr, "{}\n", model::to_string(fault));
+        complain(stock.faults);
         if (stock.stock) bench.set_stock(*stock.stock);
     }
     [[nodiscard]] const std::string& trouble() const { return trouble_; }
@@ -336,8 +333,7 @@ Exit run_window(const OpenOptions& options) {
     std::string why;
     if (!options.map.empty()) {
         const bool opened = bench.open(options.map, why);
-        for (const auto& fault : bench.faults())
-            fmt::print(stderr, "{}\n", model::to_string(fault));
+        complain(bench.faults());
         if (!opened) {
             if (bench.faults().empty()) fmt::print(stderr, "ringland: {}\n", why);
             return Exit::input_fault;

@@ -28,7 +28,7 @@ int pixel_from(float at, int end) {
     return pixel + static_cast<int>(middle > static_cast<float>(pixel));
 }
 
-std::int16_t packed(float value) { return static_cast<std::int16_t>(value); }
+std::int16_t whole_part(float value) { return static_cast<std::int16_t>(value); }
 
 } // namespace
 
@@ -208,7 +208,7 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
                 depths_.depth[at] = z;
             }
             if (flat) {
-                *pixel = {{packed(normal[0].at), packed(normal[1].at), packed(normal[2].at)}, face.shape};
+                *pixel = {{whole_part(normal[0].at), whole_part(normal[1].at), whole_part(normal[2].at)}, face.shape};
                 return;
             }
             if (!normal_is_known) {
@@ -217,7 +217,7 @@ template <FacePainter::Role role> void FacePainter::paint_face(const Face& face,
                 normal_is_known = true;
             }
             const auto bounded = [&](const Even& value) {
-                return packed(std::clamp(here(value), -full_normal, full_normal));
+                return whole_part(std::clamp(here(value), -full_normal, full_normal));
             };
             *pixel = {{bounded(normal[0]), bounded(normal[1]), bounded(normal[2])}, face.shape};
         };

@@ -2,7 +2,6 @@
 #include "panels.h"
 
 #include <algorithm>
-#include <array>
 #include <numbers>
 
 #include <fmt/format.h>
@@ -18,10 +17,6 @@ using diagnosis::airflow::ExpectedAt;
 using diagnosis::airflow::Heard;
 using diagnosis::airflow::normal_lpm;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
-constexpr std::array<Heard, 4> all_words{Heard::nothing, Heard::faint, Heard::clear, Heard::strong};
-
 const ExpectedAt* healthy_pair(const PanelContext& c) {
     if (!c.derived().healthy) return nullptr;
     for (const auto& at : c.derived().healthy->at) {
@@ -36,8 +31,8 @@ void word_buttons(PanelContext& c, Writer& out) {
     const auto seen = seen_word(c.session().document);
     const float gap = w.px(0.75F * size::unit), height = w.px(56);
     const float wide = (out.width() - 3 * gap) / 4;
-    for (std::size_t i = 0; i < all_words.size(); ++i) {
-        const Heard word = all_words[i];
+    for (std::size_t i = 0; i < four_words.size(); ++i) {
+        const Heard word = four_words[i];
         const bool chosen = seen && *seen == word;
         const ImVec2 at{out.at().x + static_cast<float>(i) * (wide + gap), out.at().y};
         const std::string caption = c.tr.word(word);

@@ -17,8 +17,6 @@ using diagnosis::airflow::ExpectedRow;
 using diagnosis::airflow::Heard;
 using diagnosis::airflow::normal_lpm;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 /// Places of the matrix: one row and one column for each port, and a column for the open case.
 struct Grid {
     ImVec2 origin; ///< of the first cell

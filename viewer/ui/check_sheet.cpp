@@ -3,7 +3,6 @@
 #include "panels.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -20,7 +19,6 @@ namespace {
 using model::Heard;
 
 constexpr double longest = diagnosis::suspects::longest_wait_s;
-constexpr std::array<Heard, 4> all_words{Heard::nothing, Heard::faint, Heard::clear, Heard::strong};
 
 /// The suspect that is asked what it would show: the one under the pointer, else the selected one.
 std::string asked_suspect(const PanelContext& c) {
@@ -32,7 +30,7 @@ std::string asked_suspect(const PanelContext& c) {
 /// The longest of the four words in the language.
 std::string longest_word(const PanelContext& c) {
     std::string longest_one;
-    for (const Heard word : all_words) {
+    for (const Heard word : four_words) {
         const std::string one = c.tr.word(word);
         if (Widgets::measure(c.w.fonts.strong, one).x > Widgets::measure(c.w.fonts.strong, longest_one).x)
             longest_one = one;
@@ -162,8 +160,8 @@ void place_row(PanelContext& c, Writer& out, std::size_t port) {
     }
     w.line(w.fonts.note, w.colours.second_ink, {x, top + title.height}, room, under);
     const auto healthy = healthy_word(c, port);
-    for (std::size_t k = 0; k < all_words.size(); ++k) {
-        const Heard word = all_words[k];
+    for (std::size_t k = 0; k < four_words.size(); ++k) {
+        const Heard word = four_words[k];
         const ImVec2 b{p.x + name + static_cast<float>(k) * (wide + gap), p.y};
         const bool chosen = seen != nullptr && seen->word == word;
         const bool more = chosen && healthy && word > *healthy;
@@ -240,8 +238,7 @@ void write_full_check(PanelContext& c, Writer& out) {
             draw_tick(w, middle, mark);
         } else if (!number.empty()) {
             const ImVec2 digits = Widgets::measure(w.fonts.note, number);
-            ImGui::GetWindowDrawList()->AddCircle(middle, mark + w.px(1),
-                                                  ImGui::ColorConvertFloat4ToU32(w.colours.border), 24, w.px(1.4F));
+            ImGui::GetWindowDrawList()->AddCircle(middle, mark + w.px(1), u32(w.colours.border), 24, w.px(1.4F));
             w.text(w.fonts.note, w.colours.ink, {middle.x - digits.x / 2, middle.y - w.fonts.note->FontSize / 2}, 0,
                    number);
         }

@@ -16,9 +16,7 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
-constexpr std::string_view caution = model::marked(
+constexpr std::string_view air_caution = model::marked(
     "Regulated air. Eyes and ears covered. Fingers clear of bands and servos. The maker's information decides.");
 constexpr std::size_t ways_shown = 8;
 
@@ -251,14 +249,14 @@ float draw_steps(PanelContext& c, const ImVec2& at, float width) {
                button.name);
     }
     const float y = flow.height() + w.px(size::unit);
-    return y + w.text(w.fonts.note, w.colours.second_ink, {at.x, at.y + y}, width, c.tr(caution));
+    return y + w.text(w.fonts.note, w.colours.second_ink, {at.x, at.y + y}, width, c.tr(air_caution));
 }
 
 float steps_height(const PanelContext& c, float width) {
     Flow flow{{0, 0}, width, c.w.px(size::target), c.w.px(size::unit)};
     for (const StepButton& button : step_buttons(c, width))
         static_cast<void>(flow.next(button.width));
-    return flow.height() + c.w.px(size::unit) + c.w.text(c.w.fonts.note, {}, {}, width, c.tr(caution), false);
+    return flow.height() + c.w.px(size::unit) + c.w.text(c.w.fonts.note, {}, {}, width, c.tr(air_caution), false);
 }
 
 void write_all(PanelContext& c, Writer& out) {

@@ -24,7 +24,7 @@ public:
     DimensionPen(ImDrawList* list, const OverlayFonts& fonts, const Session& session, const LabelWriter& writer,
                  double px, std::vector<LabelBox>& obstacles)
         : list_(list), fonts_(fonts), writer_(writer), px_(px), obstacles_(obstacles),
-          colours_(colours_of(session.view.theme)), ink_(ImGui::ColorConvertFloat4ToU32(colours_.ink)) {}
+          colours_(colours_of(session.view.theme)), ink_(u32(colours_.ink)) {}
 
     /// A dimension between two places, standing off by so many points.
     void between(const glm::dvec3& a, const glm::dvec3& b, double off_points, const std::string& words) {
@@ -69,8 +69,7 @@ private:
     [[nodiscard]] static ImVec2 at(const glm::dvec2& p) { return {static_cast<float>(p.x), static_cast<float>(p.y)}; }
     void line(const glm::dvec2& a, const glm::dvec2& b) {
         // A light edge below, so that it reads on metal as on paper.
-        list_->AddLine(at(a), at(b), ImGui::ColorConvertFloat4ToU32(faded(colours_.panel, 0.7F)),
-                       static_cast<float>(3 * px_));
+        list_->AddLine(at(a), at(b), u32(faded(colours_.panel, 0.7F)), static_cast<float>(3 * px_));
         list_->AddLine(at(a), at(b), ink_, static_cast<float>(1 * px_));
     }
     /// Its tip at a place, pointing that way; three times as long as wide.
@@ -83,8 +82,8 @@ private:
         const auto size = LabelWriter::text_size({fonts_.note, words, {}});
         const LabelBox box{left_middle.x - 3 * px_, left_middle.y - size.y / 2 - 2 * px_,
                            left_middle.x + size.x + 3 * px_, left_middle.y + size.y / 2 + 2 * px_};
-        list_->AddRectFilled(at({box.x0, box.y0}), at({box.x1, box.y1}),
-                             ImGui::ColorConvertFloat4ToU32(faded(colours_.panel, 0.9F)), static_cast<float>(3 * px_));
+        list_->AddRectFilled(at({box.x0, box.y0}), at({box.x1, box.y1}), u32(faded(colours_.panel, 0.9F)),
+                             static_cast<float>(3 * px_));
         list_->AddText(fonts_.note, fonts_.note->FontSize, at({left_middle.x, left_middle.y - size.y / 2}), ink_,
                        words.c_str());
         obstacles_.push_back(box);

@@ -7,11 +7,7 @@
 
 namespace ringland::viewer {
 
-namespace {
-
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
-} // namespace
+namespace {} // namespace
 
 std::optional<Rect> draw_hover_note(PanelContext& c, const Viewport& drawing, const model::Subject& hover,
                                     const std::vector<PlacedLabel>& labels) {

@@ -295,10 +295,10 @@ std::string local_time(const Translator& tr, const std::string& utc) {
 
 void draw_tick(const Widgets& w, const ImVec2& m, float r) {
     ImDrawList* list = ImGui::GetWindowDrawList();
-    list->AddCircleFilled(m, r, ImGui::ColorConvertFloat4ToU32(w.colours.action), 24);
+    list->AddCircleFilled(m, r, u32(w.colours.action), 24);
     const std::array<ImVec2, 3> tick{
         {{m.x - 0.45F * r, m.y + 0.02F * r}, {m.x - 0.1F * r, m.y + 0.4F * r}, {m.x + 0.5F * r, m.y - 0.38F * r}}};
-    list->AddPolyline(tick.data(), 3, ImGui::ColorConvertFloat4ToU32(w.colours.on_action), 0, w.px(1.8F));
+    list->AddPolyline(tick.data(), 3, u32(w.colours.on_action), 0, w.px(1.8F));
 }
 
 void head_field(PanelContext& c, Writer& out, edit::Field field, std::string_view title, const std::string& text,

@@ -20,8 +20,6 @@ namespace edit = job_edit;
 using model::find;
 using model::JobStep;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 constexpr std::array<std::string_view, model::job_step_count> step_names{
     model::marked("Air check"), model::marked("Weigh"),    model::marked("Take apart"), model::marked("Find"),
     model::marked("Renew"),     model::marked("Close up"), model::marked("Retest"),     model::marked("Done")};

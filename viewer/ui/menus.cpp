@@ -14,8 +14,6 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 /// True where a press of this frame went beside an open menu and beside the button that opens it.
 bool pressed_beside(const PanelContext& c, const ImVec2& at, const ImVec2& extent, const std::string& button) {
     if (!ImGui::IsMouseClicked(0)) return false;

@@ -18,8 +18,6 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 constexpr double least_lpm = 0.02;   ///< flows below are not drawn
 constexpr double labelled_lpm = 0.3; ///< and these have their figure beside them
 

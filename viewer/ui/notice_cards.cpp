@@ -71,7 +71,7 @@ bool draw_card(PanelContext& c, const Card& card, const CardPlan& p, const ImVec
             if (w.pressed("Close " + card.label, b, {p.close, p.close})) gone = true;
             const float reach = w.px(6);
             const ImVec2 m{b.x + p.close / 2, b.y + p.close / 2};
-            const ImU32 line = ImGui::ColorConvertFloat4ToU32(mix(ground, ink, w.hovered() ? 1.0F : 0.75F));
+            const ImU32 line = u32(mix(ground, ink, w.hovered() ? 1.0F : 0.75F));
             ImGui::GetWindowDrawList()->AddLine({m.x - reach, m.y - reach}, {m.x + reach, m.y + reach}, line, w.px(2));
             ImGui::GetWindowDrawList()->AddLine({m.x - reach, m.y + reach}, {m.x + reach, m.y - reach}, line, w.px(2));
         }

@@ -57,9 +57,7 @@ private:
         }
     }
 
-    [[nodiscard]] ImU32 packed(const ImVec4& c, float alpha = 1) const {
-        return ImGui::ColorConvertFloat4ToU32(faded(c, alpha));
-    }
+    [[nodiscard]] ImU32 packed(const ImVec4& c, float alpha = 1) const { return u32(faded(c, alpha)); }
 
     /// The tag of each circuit is printed on its annulus, when there is room for it.
     void print_tags() {

@@ -2,6 +2,7 @@
 // for.
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
 #include <string>
@@ -17,6 +18,10 @@ namespace ringland::viewer {
 
 /// The button that has the customer's page made.
 inline constexpr std::string_view make_page_label = model::marked("Make the customer's page");
+
+/// The four words for what is heard, from nothing to the loudest.
+inline constexpr std::array<model::Heard, 4> four_words{model::Heard::nothing, model::Heard::faint, model::Heard::clear,
+                                                        model::Heard::strong};
 
 /// What lasts only while the window is open: which menu is down, what is being typed.
 struct Transient {

@@ -19,8 +19,6 @@ namespace {
 
 namespace plan = diagnosis::plan;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 std::string minutes_words(double minutes) {
     if (minutes < 59.5) return fmt::format("{:.0f} min", minutes);
     const int all = static_cast<int>(std::lround(minutes));

@@ -14,8 +14,6 @@ namespace {
 
 namespace records = diagnosis::records;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 std::string stands_words(const PanelContext& c, const records::JobLine& line) {
     if (line.done) return c.tr("done");
     switch (line.stands) {

@@ -24,8 +24,6 @@ using diagnosis::suspects::percent_words;
 /// would stand too far from what they belong to.
 constexpr float table_from = 600, widest_table = 900;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 std::string port_or_case(const PanelContext& c, int port) {
     const model::UnitMap& map = c.map();
     const auto at = static_cast<std::size_t>(port);

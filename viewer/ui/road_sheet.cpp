@@ -18,8 +18,6 @@ namespace {
 
 namespace road = diagnosis::road;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 std::string range_name(const model::UnitMap& map, std::size_t range) {
     return map.ranges[range].name.empty() ? map.ranges[range].id : map.ranges[range].name;
 }

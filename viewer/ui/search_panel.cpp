@@ -15,8 +15,6 @@ namespace {
 
 constexpr std::size_t most_found = 9;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 /// Where the panel stands: below the bar, in the middle, no taller than the window.
 struct Place {
     ImVec2 at;

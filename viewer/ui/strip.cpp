@@ -13,8 +13,6 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 /// Sizes of one stack's row.
 struct RowSizes {
     float ring, circuit, end_first, end_second, name_h, ids_h, cell_h, width, height;
@@ -174,7 +172,7 @@ struct StripPlan {
     float width = 0, height = 0, row = 0;
 };
 
-StripPlan plan(const PanelContext& c, float width) {
+StripPlan plan_of(const PanelContext& c, float width) {
     StripPlan plan;
     const float pad = c.w.px(size::padding), gap = c.w.px(3 * size::unit);
     float x = pad, y = c.w.px(1.25F * size::unit);
@@ -197,14 +195,14 @@ StripPlan plan(const PanelContext& c, float width) {
 } // namespace
 
 float strip_height(const PanelContext& c, float width, float window_height) {
-    const StripPlan p = plan(c, width);
+    const StripPlan p = plan_of(c, width);
     // One row always; a second one where the window is tall enough, the rest by scrolling.
     const float one_row = p.row + c.w.px(3.5F * size::unit);
     return std::min(p.height, std::max(one_row, 0.24F * window_height));
 }
 
 void draw_strip(PanelContext& c, const ImVec2& at, const ImVec2& extent) {
-    const StripPlan p = plan(c, extent.x);
+    const StripPlan p = plan_of(c, extent.x);
     if (c.w.begin_region("strip", at, extent, mix(c.w.colours.panel, c.w.colours.rule, 0.25F), true)) {
         ImGui::GetWindowDrawList()->AddLine(at, {at.x + extent.x, at.y}, u32(c.w.colours.rule), c.w.px(1));
         const ImVec2 origin = ImGui::GetCursorScreenPos();

@@ -39,6 +39,9 @@ struct Colours {
     return c;
 }
 
+/// As a list of drawing takes it.
+[[nodiscard]] inline ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
+
 [[nodiscard]] inline Colours colours_of(Theme theme) {
     if (theme == Theme::light) {
         return {colour(rgb(0xFCFBF8)),  colour(rgb(0xFFFFFF)), colour(rgb(0xD6D0C3)), colour(rgb(0x857F74)),

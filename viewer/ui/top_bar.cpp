@@ -17,8 +17,6 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 std::string unit_note(const PanelContext& c) { return c.map().unit.invented ? c.tr("demo unit, invented") : ""; }
 
 std::vector<BarItem> all_items(const PanelContext& c) {

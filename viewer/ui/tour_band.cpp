@@ -17,8 +17,6 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 struct BandPlan {
     float text = 0, height = 0, go_on = 0, skip = 0;
     std::string skip_words, go_on_words;

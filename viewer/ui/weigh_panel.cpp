@@ -19,8 +19,6 @@ namespace {
 
 namespace suspects = diagnosis::suspects;
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
-
 std::string percent(const Translator& tr, double p) {
     if (p > 0.995) return tr("over 99 %");
     if (p < 0.01) return tr("below 1 %");

@@ -8,7 +8,6 @@ namespace ringland::viewer {
 
 namespace {
 
-ImU32 u32(const ImVec4& c) { return ImGui::ColorConvertFloat4ToU32(c); }
 const char* first(std::string_view s) { return s.data(); }
 const char* last(std::string_view s) { return s.data() + s.size(); }
 bool starts_with(const std::string& text, std::string_view prefix) {
