@@ -34,7 +34,7 @@ double block_width(const std::vector<SectionLine>& lines) {
 /// move as one block.
 std::vector<double> spread(const std::vector<double>& wanted, const std::vector<double>& widths, double gap, double low,
                            double high) {
-    struct Block {
+    struct LabelBlock {
         double sum = 0; ///< of wanted starts, each less its place in the block
         double width = 0;
         std::size_t count = 0;
@@ -42,11 +42,11 @@ std::vector<double> spread(const std::vector<double>& wanted, const std::vector<
             return std::clamp(sum / static_cast<double>(count), from, std::max(from, to - width));
         }
     };
-    std::vector<Block> blocks;
+    std::vector<LabelBlock> blocks;
     for (std::size_t i = 0; i < wanted.size(); ++i) {
-        Block last{wanted[i] - widths[i] / 2, widths[i], 1};
+        LabelBlock last{wanted[i] - widths[i] / 2, widths[i], 1};
         while (!blocks.empty() && blocks.back().start(low, high) + blocks.back().width + gap > last.start(low, high)) {
-            const Block& before = blocks.back();
+            const LabelBlock& before = blocks.back();
             const double shift = before.width + gap;
             last = {before.sum + last.sum - shift * static_cast<double>(last.count), shift + last.width,
                     before.count + last.count};
@@ -56,7 +56,7 @@ std::vector<double> spread(const std::vector<double>& wanted, const std::vector<
     }
     std::vector<double> middles;
     std::size_t i = 0;
-    for (const Block& block : blocks) {
+    for (const LabelBlock& block : blocks) {
         double at = block.start(low, high);
         for (std::size_t k = 0; k < block.count; ++k, ++i) {
             middles.push_back(at + widths[i] / 2);

@@ -15,7 +15,7 @@ namespace ringland::viewer {
 namespace {
 
 /// What is written on one card.
-struct Card {
+struct NoticeCard {
     std::string label, words, action;
     bool goes = true; ///< it has a button that takes it away
 };
@@ -25,7 +25,7 @@ struct CardPlan {
     std::string caption;
 };
 
-CardPlan plan_card(const PanelContext& c, const Card& card, float widest) {
+CardPlan plan_card(const PanelContext& c, const NoticeCard& card, float widest) {
     const Widgets& w = c.w;
     CardPlan p;
     const float pad = w.px(1.5F * size::unit), gap = w.px(size::unit);
@@ -43,7 +43,7 @@ CardPlan plan_card(const PanelContext& c, const Card& card, float widest) {
 }
 
 /// True where it was taken away by hand.
-bool draw_card(PanelContext& c, const Card& card, const CardPlan& p, const ImVec2& at) {
+bool draw_card(PanelContext& c, const NoticeCard& card, const CardPlan& p, const ImVec2& at) {
     Widgets& w = c.w;
     bool gone = false;
     const float pad = w.px(1.5F * size::unit), gap = w.px(size::unit);
@@ -86,7 +86,7 @@ float draw_notices(PanelContext& c, const ImVec2& at, const ImVec2& extent, doub
     const Widgets& w = c.w;
     Transient& t = c.transient;
     t.notices.pass(now_s);
-    std::vector<Card> cards;
+    std::vector<NoticeCard> cards;
     for (std::size_t i = 0; i < t.notices.list().size(); ++i)
         cards.push_back({fmt::format("notice {}", i + 1), t.notices.list()[i].words, t.notices.list()[i].action, true});
     if (!t.typed.empty()) {
