@@ -7,18 +7,11 @@
 
 #include "map_faults.h"
 #include "map_fields.h"
+#include "spoken_names.h"
 
 namespace ringland::model {
 
 namespace {
-
-std::string lower_case(std::string_view text) {
-    std::string lower(text);
-    for (char& c : lower) {
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    }
-    return lower;
-}
 
 constexpr std::size_t longest_id = 40;
 

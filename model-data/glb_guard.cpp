@@ -12,7 +12,7 @@
 namespace ringland::model {
 namespace {
 
-using nlohmann::json;
+using GltfJson = nlohmann::json;
 
 constexpr std::uint32_t glb_magic = 0x46546C67;  // "glTF"
 constexpr std::uint32_t json_chunk = 0x4E4F534A; // "JSON"
@@ -72,7 +72,7 @@ int json_depth(const char* text, std::size_t size) {
 }
 
 /// Why a scene cannot be used; empty where it can.
-Phrase complaint_about(const json& scene) {
+Phrase complaint_about(const GltfJson& scene) {
     if (!scene.is_object()) return phrase("its JSON is no object");
     const auto required = scene.find("extensionsRequired");
     if (required != scene.end() && required->is_array() && !required->empty()) {
@@ -90,8 +90,8 @@ Phrase complaint_about(const json& scene) {
 }
 
 /// Only what shapes are made of: pictures, surfaces, movement and foreign additions are not handed on.
-json what_shapes_need(const json& scene) {
-    json kept = json::object();
+GltfJson what_shapes_need(const GltfJson& scene) {
+    GltfJson kept = GltfJson::object();
     for (const char* key : {"asset", "scene", "scenes", "nodes", "meshes", "accessors", "bufferViews", "buffers"}) {
         if (const auto found = scene.find(key); found != scene.end()) kept[key] = *found;
     }
@@ -112,8 +112,8 @@ json what_shapes_need(const json& scene) {
     return kept;
 }
 
-std::string put_together(const json& scene, const std::string& binary) {
-    std::string text = scene.dump(-1, ' ', true, json::error_handler_t::replace);
+std::string put_together(const GltfJson& scene, const std::string& binary) {
+    std::string text = scene.dump(-1, ' ', true, GltfJson::error_handler_t::replace);
     text.resize((text.size() + 3) / 4 * 4, ' ');
     std::string bytes;
     bytes.reserve(28 + text.size() + binary.size());
@@ -147,7 +147,7 @@ std::string read_guarded_glb(const std::filesystem::path& file, Phrase& why) {
     if (json_size > limits::glb_json_bytes) return why = phrase("too many nodes and tables"), std::string();
     if (json_depth(bytes.data() + 20, json_size) > limits::glb_json_depth)
         return why = phrase("its JSON is nested too deeply"), std::string();
-    const json scene = json::parse(bytes.data() + 20, bytes.data() + 20 + json_size, nullptr, false);
+    const GltfJson scene = GltfJson::parse(bytes.data() + 20, bytes.data() + 20 + json_size, nullptr, false);
     if (scene.is_discarded()) return why = phrase("its JSON cannot be read"), std::string();
     why = complaint_about(scene);
     if (!why.empty()) return {};

@@ -179,8 +179,8 @@ std::string map_schema_text() {
     schema["$defs"]["unit"] = table_schema<UnitInfo>();
     schema["properties"]["oil"] = {{"$ref", "#/$defs/oil"}};
     schema["$defs"]["oil"] = table_schema<OilInfo>();
-    const UnitMap none;
-    for_each_list(none, [&](const auto& list) {
+    const UnitMap empty;
+    for_each_list(empty, [&](const auto& list) {
         using T = typename std::decay_t<decltype(list)>::value_type;
         const std::string key(Table<T>::key);
         Json entry{{"type", "array"}, {"items", {{"$ref", "#/$defs/" + key}}}, {"maxItems", limits::things_per_list}};

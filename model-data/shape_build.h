@@ -92,7 +92,9 @@ void add_drums(const Workshop& shop, std::vector<Turned>& list);
 void add_clutches(const Workshop& shop, std::vector<Turned>& list); ///< pistons and packs
 void add_gear_trains(Workshop& shop, std::vector<Turned>& list);
 void add_bands_and_servos(Workshop& shop);
-void add_band_anchors(Workshop& shop); ///< adjusting screws in the wall of the case, whatever it looks like
+// In the wall of the case, whatever it looks like.
+void add_band_anchors(Workshop& shop); ///< adjusting screws
+void add_servo_bosses(Workshop& shop);
 void add_case(Workshop& shop);
 void add_face_and_plate(Workshop& shop);
 /// Where along the axis the face with the ports begins.

@@ -101,6 +101,7 @@ std::vector<Shape> make_shapes(const UnitMap& map, const Layout& layout, const s
     build::finish_all(shop);
     use_file_shapes(map, layout, folder, shapes, faults);
     build::add_band_anchors(shop);
+    build::add_servo_bosses(shop);
     build::finish_all(shop);
     make_names_unique(shapes);
     build::choose_hatches(shapes);

@@ -185,6 +185,21 @@ void add_servo(Workshop& shop, const ServoPlace& servo) {
     finish(shop, std::move(piston), std::move(moving));
 }
 
+/// Of the casting, round what goes through its wall; a housing about several lines has none.
+void add_boss(Workshop& shop, const std::string& of, const TurningAxis& axis, double inner, double outer, double end,
+              int segments) {
+    const auto& c = shop.layout.housing;
+    Shape boss;
+    boss.name = of + " boss";
+    boss.subject = part_subject(c.part);
+    boss.material = usual_material(shop.map, c.part, Material::aluminium);
+    boss.glass = true;
+    boss.hatch = 1;
+    Soup soup;
+    if (c.lines.size() > 1 || !barrel_boss(soup, axis, c.radius, inner, outer, end, segments)) return;
+    finish(shop, std::move(boss), std::move(soup));
+}
+
 } // namespace
 
 void add_bands_and_servos(Workshop& shop) {
@@ -192,6 +207,14 @@ void add_bands_and_servos(Workshop& shop) {
         add_band(shop, band);
     for (const auto& servo : shop.layout.servos)
         add_servo(shop, servo);
+}
+
+void add_servo_bosses(Workshop& shop) {
+    for (const auto& servo : shop.layout.servos) {
+        const Vec3 direction = servo.outer - servo.inner;
+        add_boss(shop, servo.part.empty() ? servo.element + " servo" : servo.part, {servo.inner, direction, {1, 0, 0}},
+                 servo.radius + 5.3, servo.radius + 10, glm::length(direction) - 1, segments_for(servo.radius));
+    }
 }
 
 void add_band_anchors(Workshop& shop) {
@@ -216,7 +239,7 @@ void add_band_anchors(Workshop& shop) {
         screw.subject = part_subject(c.part);
         Soup soup;
         const TurningAxis axis{foot, way, {1, 0, 0}};
-        const double nut0 = wall + 5, nut1 = nut0 + 7, end = nut1 + 9;
+        const double nut0 = wall + 16, nut1 = nut0 + 7, end = nut1 + 9;
         turn(soup, axis,
              {chamfered(
                  trace_region({{least_gap, 6, 0, tip}, {6, nut0, 0, radius}, {nut0, end, 0, radius - 0.8}}, {})[0],
@@ -225,6 +248,7 @@ void add_band_anchors(Workshop& shop) {
         turn(soup, axis, trace_region({{nut0 - 1.2, nut0 - 0.05, radius + 0.05, radius * 2.1}}, {}), 24);
         extrude_outline(soup, axis, nut0, nut1, std::vector<double>(6, radius * 1.85), radius);
         finish(shop, std::move(screw), std::move(soup));
+        add_boss(shop, band.part.empty() ? band.element : band.part, axis, radius + 0.2, radius * 2.4, nut0 - 1.3, 32);
     }
 }
 

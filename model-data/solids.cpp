@@ -1,6 +1,7 @@
 #include "solids.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <utility>
@@ -321,6 +322,39 @@ void web(Soup& soup, const TurningAxis& axis, const ProfileLoop& outline, double
         triangle(soup, at(outline[0], 1), at(outline[i], 1), at(outline[i + 1], 1));
         triangle(soup, at(outline[0], -1), at(outline[i + 1], -1), at(outline[i], -1));
     }
+}
+
+bool barrel_boss(Soup& soup, const TurningAxis& axis, double barrel, double inner, double outer, double end,
+                 int segments) {
+    constexpr double broken = 1.2;
+    const glm::dvec3 way = glm::normalize(axis.direction), u = axis.zero, v = glm::cross(way, u);
+    // The rings of corners from the foot outside over the edge to the foot inside.
+    std::vector<std::array<glm::vec3, 5>> corners;
+    for (int s = 0; s < segments; ++s) {
+        const double angle = 2 * std::numbers::pi * s / segments;
+        const glm::dvec3 out = u * std::cos(angle) + v * std::sin(angle);
+        const auto foot = [&](double radius) {
+            const glm::dvec3 p = axis.origin + out * radius;
+            const double a = way.y * way.y + way.z * way.z, b = p.y * way.y + p.z * way.z,
+                         square = b * b - a * (p.y * p.y + p.z * p.z - barrel * barrel);
+            return a > 0 && square >= 0 ? (std::sqrt(square) - b) / a : end;
+        };
+        const double outside = foot(outer), inside = foot(inner);
+        if (outside > end - 2 * broken || inside > end - 2 * broken) return false;
+        const auto at = [&](double radius, double along) {
+            return glm::vec3(axis.origin + out * radius + way * along);
+        };
+        corners.push_back(
+            {at(outer, outside), at(outer, end - broken), at(outer - broken, end), at(inner, end), at(inner, inside)});
+    }
+    for (std::size_t s = 0; s < corners.size(); ++s) {
+        const auto &here = corners[s], &next = corners[(s + 1) % corners.size()];
+        for (std::size_t k = 0; k < here.size(); ++k) {
+            const std::size_t up = (k + 1) % here.size();
+            quad(soup, here[k], next[k], next[up], here[up]);
+        }
+    }
+    return true;
 }
 
 void turn_part(Soup& soup, const TurningAxis& axis, const ProfileLoop& loop, double from, double to, double slant,

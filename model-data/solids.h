@@ -63,6 +63,12 @@ void bolt_circle(Soup& soup, const TurningAxis& axis, double radius, int count, 
 /// stands on a turned part at an angle.
 void web(Soup& soup, const TurningAxis& axis, const ProfileLoop& outline, double angle, double half_thickness);
 
+/// A boss on a round barrel about the x axis: a sleeve about the axis, from the barrel, which its foot follows, to
+/// `end` along it; its edge there is broken. False, and nothing is made, where the barrel ends beside it or it would
+/// not stand out of the barrel.
+bool barrel_boss(Soup& soup, const TurningAxis& axis, double barrel, double inner, double outer, double end,
+                 int segments);
+
 /// A turn of one convex loop from one angle to another (radians, to > from), closed by flat ends. The end at `to` may
 /// be cut at a slant: there the angle grows by `slant` per mm of x beyond the middle, and the end at `from` lies
 /// parallel to it.

@@ -13,14 +13,6 @@ namespace ringland::model {
 
 namespace {
 
-std::string lower_case(std::string_view text) {
-    std::string lower(text);
-    for (char& c : lower) {
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    }
-    return lower;
-}
-
 /// A list that stays a sentence.
 Phrase short_list(const std::vector<std::string>& words) {
     constexpr std::size_t most = 16;
@@ -30,6 +22,14 @@ Phrase short_list(const std::vector<std::string>& words) {
 }
 
 } // namespace
+
+std::string lower_case(std::string_view text) {
+    std::string lower(text);
+    for (char& c : lower) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return lower;
+}
 
 SpokenNames::SpokenNames(const UnitMap& map) {
     const auto note = [](Sort& sort, std::string word, const std::string& id) {

@@ -12,6 +12,9 @@
 
 namespace ringland::model {
 
+/// Letters of ASCII made small.
+[[nodiscard]] std::string lower_case(std::string_view text);
+
 /// Ports by id, label, or name or tag of their circuit, seals by id or name: the first of these that fits counts.
 /// Letters of ASCII may be large or small; an id that is written exactly as the map has it goes before all else.
 class SpokenNames {

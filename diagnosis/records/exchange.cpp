@@ -15,7 +15,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr const char* marker = "ringland-records";
-constexpr int version = 1;
+constexpr int export_version = 1;
 constexpr std::size_t most_bytes = std::size_t{1} << 30;
 constexpr int most_depth = 32;
 
@@ -59,9 +59,9 @@ public:
         if (!json_.is_object() || mark == json_.end() || !mark->is_number_integer())
             throw Trouble(
                 model::phrase("this is no export of records: it does not begin with {0}", "{\"ringland-records\": 1"));
-        if (*mark != version)
-            throw Trouble(
-                model::phrase("this export is of version {0}, and this program knows {1}", mark->dump(), version));
+        if (*mark != export_version)
+            throw Trouble(model::phrase("this export is of version {0}, and this program knows {1}", mark->dump(),
+                                        export_version));
         read_maps();
         for (const auto& job : list_in(json_, "jobs"))
             read_job(job);
@@ -163,8 +163,8 @@ std::string Records::export_json(const Search& search) {
         }
         // A line a job, put together as text: a shop's whole records as one JSON value would need many times the
         // memory.
-        return fmt::format("{{\"{}\": {},\n\"maps\": {},\n\"jobs\": [{}\n]}}\n", marker, version, dumped(maps, -1),
-                           jobs);
+        return fmt::format("{{\"{}\": {},\n\"maps\": {},\n\"jobs\": [{}\n]}}\n", marker, export_version,
+                           dumped(maps, -1), jobs);
     });
 }
 

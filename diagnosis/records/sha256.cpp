@@ -9,17 +9,17 @@
 namespace ringland::diagnosis::records {
 namespace {
 
-using Word = std::uint32_t;
+using Bits = std::uint32_t;
 
-constexpr Word turned(Word x, int by) { return (x >> by) | (x << (32 - by)); }
+constexpr Bits turned(Bits x, int by) { return (x >> by) | (x << (32 - by)); }
 
 /// The first 32 bits of the fraction of a root of a small prime: sections 4.2.2 and 5.3.3. 64 bits of a long double's
 /// mantissa hold them for every prime that is asked for; the test against the standard's examples would show it.
-Word fraction_bits(long double root) { return static_cast<Word>((root - std::floor(root)) * 4294967296.0L); }
+Bits fraction_bits(long double root) { return static_cast<Bits>((root - std::floor(root)) * 4294967296.0L); }
 
 struct Constants {
-    std::array<Word, 64> k{};
-    std::array<Word, 8> h{};
+    std::array<Bits, 64> k{};
+    std::array<Bits, 8> h{};
     Constants() {
         std::size_t found = 0;
         for (int n = 2; found < k.size(); ++n) {
@@ -34,23 +34,23 @@ struct Constants {
     }
 };
 
-void take_block(const unsigned char* block, const Constants& constants, std::array<Word, 8>& h) {
-    std::array<Word, 64> w{};
+void take_block(const unsigned char* block, const Constants& constants, std::array<Bits, 8>& h) {
+    std::array<Bits, 64> w{};
     for (std::size_t t = 0; t < 16; ++t)
         w[t] =
-            static_cast<Word>(block[4 * t] << 24 | block[4 * t + 1] << 16 | block[4 * t + 2] << 8 | block[4 * t + 3]);
+            static_cast<Bits>(block[4 * t] << 24 | block[4 * t + 1] << 16 | block[4 * t + 2] << 8 | block[4 * t + 3]);
     for (std::size_t t = 16; t < 64; ++t) {
-        const Word s0 = turned(w[t - 15], 7) ^ turned(w[t - 15], 18) ^ (w[t - 15] >> 3);
-        const Word s1 = turned(w[t - 2], 17) ^ turned(w[t - 2], 19) ^ (w[t - 2] >> 10);
+        const Bits s0 = turned(w[t - 15], 7) ^ turned(w[t - 15], 18) ^ (w[t - 15] >> 3);
+        const Bits s1 = turned(w[t - 2], 17) ^ turned(w[t - 2], 19) ^ (w[t - 2] >> 10);
         w[t] = s1 + w[t - 7] + s0 + w[t - 16];
     }
-    std::array<Word, 8> v = h;
+    std::array<Bits, 8> v = h;
     for (std::size_t t = 0; t < 64; ++t) {
-        const Word big1 = turned(v[4], 6) ^ turned(v[4], 11) ^ turned(v[4], 25);
-        const Word choice = (v[4] & v[5]) ^ (~v[4] & v[6]);
-        const Word t1 = v[7] + big1 + choice + constants.k[t] + w[t];
-        const Word big0 = turned(v[0], 2) ^ turned(v[0], 13) ^ turned(v[0], 22);
-        const Word majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
+        const Bits big1 = turned(v[4], 6) ^ turned(v[4], 11) ^ turned(v[4], 25);
+        const Bits choice = (v[4] & v[5]) ^ (~v[4] & v[6]);
+        const Bits t1 = v[7] + big1 + choice + constants.k[t] + w[t];
+        const Bits big0 = turned(v[0], 2) ^ turned(v[0], 13) ^ turned(v[0], 22);
+        const Bits majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
         v = {t1 + big0 + majority, v[0], v[1], v[2], v[3] + t1, v[4], v[5], v[6]};
     }
     for (std::size_t i = 0; i < 8; ++i)
@@ -61,7 +61,7 @@ void take_block(const unsigned char* block, const Constants& constants, std::arr
 
 std::string sha256(std::string_view bytes) {
     const Constants constants;
-    std::array<Word, 8> h = constants.h;
+    std::array<Bits, 8> h = constants.h;
     std::string padded(bytes);
     padded += '\x80';
     while (padded.size() % 64 != 56)
@@ -76,7 +76,7 @@ std::string sha256(std::string_view bytes) {
         take_block(block.data(), constants, h);
     }
     std::string digits;
-    for (const Word word : h)
+    for (const Bits word : h)
         digits += fmt::format("{:08x}", word);
     return digits;
 }

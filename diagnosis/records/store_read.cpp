@@ -14,7 +14,7 @@ using soci::use;
 namespace {
 
 /// A word found in more jobs than this is looked for among the newest jobs first: mostly that is enough.
-constexpr int rare = 1000, newest = 4000;
+constexpr int rare = 1000, newest_looked_at = 4000;
 /// Words are told apart by their count so far; beyond it they are all alike.
 constexpr int counted = 20000;
 /// After every word that begins alike, in the order of bytes: the last character of Unicode.
@@ -118,12 +118,12 @@ std::vector<JobLine> lines(soci::session& sql, const std::string& from, std::vec
     return list;
 }
 
-/// Along the list from the newest on, no further than `newest`; empty where that is not enough.
+/// Along the list from the newest on, no further than `newest_looked_at`; empty where that is not enough.
 std::vector<JobLine> among_newest(soci::session& sql, const Search& search, const std::vector<Word>& words) {
     Conditions conditions;
     conditions.add(fmt::format("listing.opened_at >= (select coalesce(min(opened_at), '') from (select opened_at from "
                                "listing order by opened_at desc limit {}) as part)",
-                               newest),
+                               newest_looked_at),
                    {});
     add_others(search, conditions);
     for (const auto& word : words)

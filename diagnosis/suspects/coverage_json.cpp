@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "../../model-data/readings.h"
+#include "ids_json.h"
 
 namespace ringland::diagnosis::suspects {
 
@@ -15,13 +16,6 @@ Json port_json(const model::UnitMap& map, int port) {
     if (port < 0) return "";
     const auto at = static_cast<std::size_t>(port);
     return at < map.ports.size() ? map.ports[at].id : std::string(model::open_case);
-}
-
-Json ids_json(const model::UnitMap& map, const std::vector<std::size_t>& seals) {
-    Json ids = Json::array();
-    for (const std::size_t s : seals)
-        ids.push_back(map.seals[s].id);
-    return ids;
 }
 
 } // namespace

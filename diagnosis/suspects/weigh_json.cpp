@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "../divide.h"
+#include "ids_json.h"
 
 namespace ringland::diagnosis::suspects {
 
@@ -16,13 +17,6 @@ std::string_view kind_word(NextStep::Kind kind) {
     static constexpr std::array<std::string_view, 9> words{"listen", "gauge",  "timed", "wet", "turn",
                                                            "push",   "resnug", "rig",   "look"};
     return words[static_cast<std::size_t>(kind)];
-}
-
-Json ids_json(const model::UnitMap& map, const std::vector<std::size_t>& seals) {
-    Json ids = Json::array();
-    for (const std::size_t s : seals)
-        ids.push_back(map.seals[s].id);
-    return ids;
 }
 
 Json ports_json(const model::UnitMap& map, const std::vector<int>& ports) {

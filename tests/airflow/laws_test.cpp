@@ -32,7 +32,7 @@ struct Case {
 };
 
 /// (2/(γ+1))^(γ/(γ−1)), reckoned here and not taken from the code.
-const double critical = std::pow(1 / 1.2, 3.5);
+const double critical_ratio = std::pow(1 / 1.2, 3.5);
 
 std::vector<Case> laws_of(RandomMap& dice) {
     std::vector<Case> cases;
@@ -53,9 +53,9 @@ std::vector<Case> laws_of(RandomMap& dice) {
     const double c = 1e-12 * std::pow(1e6, dice.figure(0, 1)), b = dice.figure(0, 0.9);
     const double width = dice.figure(1e-3, 0.2), height = 1e-6 * std::pow(100.0, dice.figure(0, 1));
     add("closed", Law::closed(), 0);
-    add(fmt::format("sharp hole {} Ci {}", area, contraction), Law::sharp_hole(area, contraction), critical);
-    add(fmt::format("sharp hole {}", area), Law::sharp_hole(area), critical);
-    add(fmt::format("round hole {} cd {}", area, cd), Law::round_hole(area, cd), critical);
+    add(fmt::format("sharp hole {} Ci {}", area, contraction), Law::sharp_hole(area, contraction), critical_ratio);
+    add(fmt::format("sharp hole {}", area), Law::sharp_hole(area), critical_ratio);
+    add(fmt::format("round hole {} cd {}", area, cd), Law::round_hole(area, cd), critical_ratio);
     add(fmt::format("conductance {} b {}", c, b), Law::conductance(c, b), b);
     add(fmt::format("conductance {} b 0", c), Law::conductance(c, 0), 0);
     add("passage", Law::passage(dice.figure(2e-3, 8e-3), dice.figure(0.02, 0.5), 0.03, 1.5, air), 0);

@@ -12,22 +12,22 @@ using namespace ringland::diagnosis::airflow;
 
 namespace {
 
-constexpr double psi = 6894.757293168361;
+constexpr double pascal_per_psi = 6894.757293168361;
 constexpr double inch = 0.0254;
 
 /// Orifice of 0.040 in, ideal holes of one coefficient, 14.696 psia around.
 LeakDownRig rig_of_table(double supply_psi) {
     LeakDownRig rig;
-    rig.supply_gauge_pa = supply_psi * psi;
+    rig.supply_gauge_pa = supply_psi * pascal_per_psi;
     rig.orifice_diameter_m = 0.040 * inch;
     rig.law = LeakDownLaw::ideal;
-    rig.air.ambient_pa = 14.696 * psi;
+    rig.air.ambient_pa = 14.696 * pascal_per_psi;
     return rig;
 }
 
 double ratio_of(const LeakDownRig& rig, double reading_psi) {
     std::string why;
-    const auto answer = leak_of_reading(rig, reading_psi * psi, why);
+    const auto answer = leak_of_reading(rig, reading_psi * pascal_per_psi, why);
     REQUIRE_MESSAGE(answer.has_value(), why);
     return answer->area_m2 / circle_area(rig.orifice_diameter_m);
 }
@@ -35,7 +35,7 @@ double ratio_of(const LeakDownRig& rig, double reading_psi) {
 } // namespace
 
 // Calculated from the isentropic formula of both holes (gamma 1.4) by a program of its own: two-orifice table for 80
-// psig, the supply of the differential compression test of AC 43.13-1B, para 8-14.
+// pascal_per_psig, the supply of the differential compression test of AC 43.13-1B, para 8-14.
 TEST_CASE("two-orifice table, leak to reading") {
     const auto rig = rig_of_table(80);
     struct Row {
@@ -43,7 +43,7 @@ TEST_CASE("two-orifice table, leak to reading") {
     };
     for (const Row row : {Row{0.25, 78.631}, Row{0.5, 74.737}, Row{1, 61.767}, Row{2, 32.652}, Row{4, 9.346}}) {
         CAPTURE(row.ratio);
-        const double got_psi = reading_of_leak(rig, rig.orifice_diameter_m * std::sqrt(row.ratio)) / psi;
+        const double got_psi = reading_of_leak(rig, rig.orifice_diameter_m * std::sqrt(row.ratio)) / pascal_per_psi;
         CHECK(std::abs(got_psi - row.reading_psi) < 0.0006); // the last printed digit
     }
 }
@@ -67,7 +67,7 @@ TEST_CASE("two-orifice table, reading to leak") {
 TEST_CASE("equal holes with a choked exit share the pressure as 0.80746") {
     const auto rig = rig_of_table(100);
     const double reading_pa = reading_of_leak(rig, rig.orifice_diameter_m);
-    CHECK(std::abs(reading_pa / psi - 77.916) < 0.0006);
+    CHECK(std::abs(reading_pa / pascal_per_psi - 77.916) < 0.0006);
     const double share = (reading_pa + rig.air.ambient_pa) / (rig.supply_gauge_pa + rig.air.ambient_pa);
     CHECK(std::abs(share - 0.80746) < 0.000006);
 }
@@ -96,14 +96,14 @@ TEST_CASE("a sharp-edged leak is larger than a drilled one for one reading") {
     auto rig = rig_of_table(80);
     rig.law = LeakDownLaw::sharp;
     std::string why;
-    const auto sharp = leak_of_reading(rig, 60 * psi, why);
+    const auto sharp = leak_of_reading(rig, 60 * pascal_per_psi, why);
     REQUIRE(sharp.has_value());
     CHECK(sharp->loss == doctest::Approx(0.25));
     // The effective area is that of an ideal hole: the orifice passes 0.82 of its own.
     CHECK(sharp->effective_area_m2 / circle_area(rig.orifice_diameter_m) ==
           doctest::Approx(0.82 * 1.0586).epsilon(1e-4));
     // 0.85 at 80 psig into the open and 0.74 where it chokes (R. Jobson's momentum balance): between the two at 60
-    // psig.
+    // pascal_per_psig.
     const double coefficient = sharp->effective_area_m2 / sharp->area_m2;
     CHECK(coefficient > 0.74);
     CHECK(coefficient < 0.85);
@@ -113,7 +113,7 @@ TEST_CASE("a sharp-edged leak is larger than a drilled one for one reading") {
 TEST_CASE("no leak, and readings that cannot be") {
     const auto rig = rig_of_table(80);
     std::string why;
-    const auto none = leak_of_reading(rig, 80 * psi, why);
+    const auto none = leak_of_reading(rig, 80 * pascal_per_psi, why);
     REQUIRE(none.has_value());
     CHECK(none->flow_kgps == 0);
     CHECK(none->diameter_m == 0);
@@ -126,16 +126,16 @@ TEST_CASE("no leak, and readings that cannot be") {
         CAPTURE(reason);
         CHECK(reason.find(words) != std::string::npos);
     };
-    refused(rig, 80.5 * psi, "mixed up");
+    refused(rig, 80.5 * pascal_per_psi, "mixed up");
     refused(rig, 0, "larger orifice");
     refused(rig, -1, "larger orifice");
     refused(rig, std::nan(""), "second gauge");
     auto wrong = rig;
     wrong.supply_gauge_pa = 0;
-    refused(wrong, 60 * psi, "no supply pressure");
+    refused(wrong, 60 * pascal_per_psi, "no supply pressure");
     wrong = rig;
     wrong.orifice_diameter_m = 0;
-    refused(wrong, 60 * psi, "no orifice");
+    refused(wrong, 60 * pascal_per_psi, "no orifice");
 }
 
 TEST_CASE("5000 random rigs: there and back is the same leak, and a larger leak reads less") {

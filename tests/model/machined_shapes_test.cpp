@@ -140,6 +140,36 @@ TEST_CASE("a flange with ears has a hole in each, and no ear where the flange is
     CHECK_FALSE(metal(narrow, around(5, 108, middle)));
 }
 
+TEST_CASE("a boss stands on its barrel: its foot follows it all round, its bore is free, and none is made beside it") {
+    for (const double slant : {0.0, 0.5}) { // the way out, and aslant along the barrel and round it
+        CAPTURE(slant);
+        const auto way = glm::normalize(glm::dvec3(slant, 1, slant)), out = glm::normalize(glm::cross(way, {1, 0, 0}));
+        const TurningAxis axis{{7, 30, 0}, way, out};
+        Soup boss;
+        REQUIRE(barrel_boss(boss, axis, 80, 5, 12, 90, 48));
+        CHECK(closed(boss));
+        int on_barrel = 0, at_end = 0;
+        for (const auto& p : boss) {
+            const double along = glm::dot(glm::dvec3(p) - axis.origin, way), off = std::hypot(p.y, p.z) - 80;
+            if (std::abs(off) < 1e-3) ++on_barrel;
+            if (std::abs(along - 90) < 1e-3) ++at_end;
+            CHECK(off > -1e-3);
+            CHECK(along < 90 + 1e-3);
+        }
+        CHECK(on_barrel >= 2 * 48);
+        CHECK(at_end >= 2 * 48);
+        CHECK(metal(boss, axis.origin + way * 85.0 + out * 8.0));
+        CHECK_FALSE(metal(boss, axis.origin + way * 85.0 + out * 4.0));
+        CHECK_FALSE(metal(boss, axis.origin + way * 85.0 + out * 12.5));
+        CHECK_FALSE(metal(boss, axis.origin + way * 90.5 + out * 8.0));
+        CHECK_FALSE(metal(boss, axis.origin + way * 25.0 + out * 8.0)); // within the barrel
+    }
+    Soup none;
+    CHECK_FALSE(barrel_boss(none, {{0, 30, 75}, {0, 1, 0}, {1, 0, 0}}, 80, 5, 12, 90, 48)); // the barrel ends beside it
+    CHECK_FALSE(barrel_boss(none, {{0, 30, 0}, {0, 1, 0}, {1, 0, 0}}, 80, 5, 12, 51, 48));  // it would not stand out
+    CHECK(none.empty());
+}
+
 TEST_CASE("inner corners of castings are round where their edges are long") {
     // A step of 10 by 10: a quarter circle of radius 2 leaves (1 - pi/4) * 4 in its inner corner.
     const auto step = trace_region({{0, 20, 5, 10}, {0, 10, 10, 20}}, {});

@@ -21,7 +21,7 @@ using namespace ringland::tests;
 
 namespace {
 
-const std::string demo = RINGLAND_SOURCE_DIR "/assets-demo/";
+const std::string demo_folder = RINGLAND_SOURCE_DIR "/assets-demo/";
 
 std::string what_port(const std::string& typed, bool of_seen = false) {
     const std::string text = of_seen ? into_p1 + "[[reading.seen]]\nat = \"" + typed + "\"\nword = \"faint\"\n"
@@ -368,15 +368,15 @@ TEST_CASE("3000 damaged readings files neither crash the reader nor pass without
 }
 
 TEST_CASE("the demo air checks are good, say that they are invented, and are told from maps and benches") {
-    const auto map = read_map(demo + "larch-five.toml").map;
+    const auto map = read_map(demo_folder + "larch-five.toml").map;
     REQUIRE(map.has_value());
     for (const std::string name : {"larch-five-readings.toml", "larch-five-two-faults.toml"}) {
         CAPTURE(name);
-        const auto result = read_readings(demo + name, *map);
+        const auto result = read_readings(demo_folder + name, *map);
         REQUIRE_MESSAGE(result.faults.empty(), all_of(result.faults));
         CHECK(holds(result.check->readings.at(0).note, "Invented"));
-        CHECK(holds_readings(demo + name));
-        std::ifstream in(demo + name);
+        CHECK(holds_readings(demo_folder + name));
+        std::ifstream in(demo_folder + name);
         std::string line;
         std::getline(in, line);
         CHECK(holds(line, "invented air check"));
@@ -392,9 +392,9 @@ TEST_CASE("the demo air checks are good, say that they are invented, and are tol
         CHECK(cross("P4", "P3"));
     }
     CHECK(find(map->seals, "R3")->between == std::array<std::string, 2>{"low", "coast"});
-    CHECK_FALSE(holds_readings(demo + "larch-five.toml"));
-    CHECK_FALSE(holds_readings(demo + "bench-example.toml"));
-    CHECK_FALSE(holds_readings(demo + "no-such-file.toml"));
+    CHECK_FALSE(holds_readings(demo_folder + "larch-five.toml"));
+    CHECK_FALSE(holds_readings(demo_folder + "bench-example.toml"));
+    CHECK_FALSE(holds_readings(demo_folder + "no-such-file.toml"));
 }
 
 TEST_CASE("the readings reference lists every key, and its example is read without a fault") {
@@ -405,7 +405,7 @@ TEST_CASE("the readings reference lists every key, and its example is read witho
     const auto begin = page.find(open);
     REQUIRE(begin != std::string::npos);
     const std::string example = page.substr(begin + open.size(), page.find("```\n", begin + 4) - begin - open.size());
-    const auto map = read_map(demo + "larch-five.toml").map;
+    const auto map = read_map(demo_folder + "larch-five.toml").map;
     const auto result = read_readings_text(example, "page", *map);
     REQUIRE_MESSAGE(result.faults.empty(), all_of(result.faults));
     CHECK(result.check->readings.size() == 2);
@@ -433,7 +433,7 @@ TEST_CASE("the readings reference lists every key, and its example is read witho
 }
 
 TEST_CASE("what the driver felt is read, by id or name of the range, and its faults are told") {
-    const auto map = read_map(demo + "larch-five.toml").map;
+    const auto map = read_map(demo_folder + "larch-five.toml").map;
     const auto felt =
         read_readings_text("[[complaint]]\nrange = \"2nd\"\nsymptom = \"slips\"\nhot_only = true\n"
                            "[[complaint]]\nrange = \"D1\"\nsymptom = \"wrong-gear\"\nstarts_in = \"3rd\"\n"

@@ -4,22 +4,11 @@
 #include <fmt/format.h>
 
 #include "../../model-data/map_io.h"
+#include "faults_said.h"
 #include "random_map.h"
 
 using namespace ringland::model;
-using ringland::tests::random_map;
-using ringland::tests::RandomMap;
-
-namespace {
-
-std::string all_of(const std::vector<Fault>& faults) {
-    std::string text;
-    for (const auto& fault : faults)
-        text += to_string(fault) + "\n";
-    return text;
-}
-
-} // namespace
+using namespace ringland::tests;
 
 TEST_CASE("400 random maps are valid, and reading what was written gives the same map") {
     for (std::uint64_t seed = 1; seed <= 400; ++seed) {

@@ -85,7 +85,7 @@ std::string aside(const std::function<std::string()>& work) {
     return words;
 }
 
-Job with_note(Job job, std::size_t size) {
+Job with_long_note(Job job, std::size_t size) {
     job.notes.push_back({model::new_id(), "2031-05-06T08:00:00Z", "x", std::string(size, 'n')});
     return job;
 }
@@ -102,7 +102,7 @@ std::string on_a_full_disk(const fs::path& folder) {
     std::string said;
     Job wanted;
     for (int i = 0; i < 500 && said.empty(); ++i) {
-        wanted = with_note(kept, 20000);
+        wanted = with_long_note(kept, 20000);
         try {
             static_cast<void>(records.save(kept, wanted, "note"));
             kept = wanted; // acknowledged

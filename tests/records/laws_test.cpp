@@ -17,11 +17,6 @@ using model::Job;
 
 namespace {
 
-Job with_note(Job job, const std::string& text) {
-    job.notes.push_back({model::new_id(), "2031-05-06T08:00:00Z", "first bench", text});
-    return job;
-}
-
 void saved_is_loaded(const Shelf& shelf) {
     const Job job = made_job();
     {

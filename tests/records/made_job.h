@@ -87,4 +87,10 @@ inline model::Job made_job() {
     return job;
 }
 
+/// The same with one note more.
+inline model::Job with_note(model::Job job, const std::string& text) {
+    job.notes.push_back({model::new_id(), "2031-05-06T08:00:00Z", "first bench", text});
+    return job;
+}
+
 } // namespace ringland::test

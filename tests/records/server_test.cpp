@@ -22,11 +22,6 @@ using model::Job;
 
 namespace {
 
-Job with_note(Job job, const std::string& text) {
-    job.notes.push_back({model::new_id(), "2031-05-06T08:00:00Z", "x", text});
-    return job;
-}
-
 std::size_t files_that_hold(const std::filesystem::path& folder, const std::string& text) {
     std::size_t count = 0;
     for (const auto& entry : std::filesystem::recursive_directory_iterator(folder)) {

@@ -21,7 +21,7 @@ model::AirCheck blown(const char* toml, const model::UnitMap& map) {
     return *read.check;
 }
 
-constexpr const char* reading = R"(
+constexpr const char* reading_toml = R"(
 [[reading]]
 into = "P3"
 [[reading.seen]]
@@ -58,9 +58,9 @@ double chance(const Weighing& w, const model::UnitMap& map, const std::string& i
 TEST_CASE("without complaints the answer is the same to the last bit, before and after one was heard") {
     const auto map = larch();
     Weigher weigher(map, {}, {});
-    const auto plain = blown(reading, map);
+    const auto plain = blown(reading_toml, map);
     const auto before = weigher.weigh(plain);
-    const auto with = weigher.weigh(blown((std::string(reading) + second_slips).c_str(), map));
+    const auto with = weigher.weigh(blown((std::string(reading_toml) + second_slips).c_str(), map));
     const auto after = weigher.weigh(plain);
     CHECK(before.hash == after.hash);
     CHECK(before.hash != with.hash);
@@ -115,7 +115,7 @@ word = "strong"
 TEST_CASE("the same complaints are worked out once") {
     const auto map = larch();
     Weigher weigher(map, {}, {});
-    const auto check = blown((std::string(reading) + second_slips + fifth_slips).c_str(), map);
+    const auto check = blown((std::string(reading_toml) + second_slips + fifth_slips).c_str(), map);
     CHECK(weigher.weigh(check).hash == weigher.weigh(check).hash);
     // A map without a chart hears nothing.
     auto bare = map;

@@ -19,7 +19,7 @@ using namespace ringland::diagnosis;
 namespace {
 
 constexpr int sizes = 9, reference = 5;
-constexpr double supply = 35 * 6894.757293168361;
+constexpr double supply_gauge_pa = 35 * 6894.757293168361;
 double hole_mm(int size) { return 0.3 * std::pow(5 / 0.3, size / 8.0); }
 
 using Words = std::vector<int>; ///< at every port, the open case last; -1 at the port under air
@@ -52,7 +52,7 @@ Everything try_everything(const model::UnitMap& map) {
         return list;
     };
     for (int into = 0; into < ports; ++into) {
-        unit.blow_into(into, supply);
+        unit.blow_into(into, supply_gauge_pa);
         all.sound.push_back(words(into));
         all.with.emplace_back(map.seals.size());
         for (std::size_t s = 0; s < map.seals.size(); ++s) {
@@ -92,7 +92,7 @@ TEST_CASE(
         REQUIRE(all.converged);
         REQUIRE_FALSE(all.close);
         suspects::Tables tables(map, {});
-        const suspects::Coverage coverage = suspects::cover(tables, supply);
+        const suspects::Coverage coverage = suspects::cover(tables, supply_gauge_pa);
         REQUIRE(tables.all_converged());
         const std::size_t seals = map.seals.size(), ports = map.ports.size();
         REQUIRE(coverage.seals.size() == seals);

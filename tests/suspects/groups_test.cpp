@@ -14,7 +14,7 @@ using namespace ringland::diagnosis;
 namespace {
 
 /// Pump, shaft and drum behind one another, a piston in the drum, a servo that stands by itself. Invented.
-const char* const unit = R"(
+const char* const small_unit = R"(
 [unit]
 name = "Groups"
 invented = true
@@ -89,7 +89,7 @@ circuit = "B"
 } // namespace
 
 TEST_CASE("groups: seals that take the same parts off are one, and those without a part each their own") {
-    const auto read = model::read_map_text(unit, "test");
+    const auto read = model::read_map_text(small_unit, "test");
     REQUIRE(read.map);
     const auto& map = *read.map;
     std::vector<std::string> found;

@@ -15,8 +15,8 @@ using namespace ringland::diagnosis::suspects;
 
 namespace {
 
-constexpr double psi = 6894.757293168361, supply_pa = 35 * psi;
-constexpr std::array<double, 3> from{0.4, 6.0, 25.0};
+constexpr double pascal_per_psi = 6894.757293168361, supply_pa = 35 * pascal_per_psi;
+constexpr std::array<double, 3> heard_from{0.4, 6.0, 25.0};
 
 double normal(tests::RandomMap& dice) {
     return std::sqrt(-2 * std::log(1 - dice.figure(0, 1))) * std::cos(2 * M_PI * dice.figure(0, 1));
@@ -48,7 +48,7 @@ TEST_CASE("likelihood: chances of words add up to one, and none of them is nothi
         priors.flow_error = dice.figure(0.01, 1);
         priors.sound_error = dice.figure(0.01, 2);
         const double flow = std::exp(dice.figure(-12, 7)), sound = dice.chance(30) ? 0 : std::exp(dice.figure(-12, 7));
-        const auto chance = word_chances(flow, sound, from, priors);
+        const auto chance = word_chances(flow, sound, heard_from, priors);
         double sum = 0;
         for (const double c : chance) {
             REQUIRE(c >= 0.0019);
@@ -57,7 +57,8 @@ TEST_CASE("likelihood: chances of words add up to one, and none of them is nothi
         }
         REQUIRE(std::abs(sum - 1) < 1e-12);
         // More air is never softer, where no sound seal has a share in it.
-        const auto less = word_chances(flow, 0, from, priors), more = word_chances(1.3 * flow, 0, from, priors);
+        const auto less = word_chances(flow, 0, heard_from, priors),
+                   more = word_chances(1.3 * flow, 0, heard_from, priors);
         double at_most_less = 0, at_most_more = 0;
         for (std::size_t k = 0; k < 3; ++k) {
             at_most_less += less[k];
@@ -82,14 +83,14 @@ TEST_CASE("likelihood: words come as often as when the story is played") {
         std::array<double, 4> times{};
         for (int n = 0; n < plays; ++n) {
             const double real = flow * std::exp(off * normal(dice));
-            int word = (real >= from[0]) + (real >= from[1]) + (real >= from[2]);
+            int word = (real >= heard_from[0]) + (real >= heard_from[1]) + (real >= heard_from[2]);
             if (dice.figure(0, 1) < priors.misheard) {
                 const bool up = word == 0 || (word != 3 && dice.figure(0, 1) < 0.5);
                 word += up ? 1 : -1;
             }
             ++times[static_cast<std::size_t>(word)];
         }
-        const auto chance = word_chances(flow, sound, from, priors);
+        const auto chance = word_chances(flow, sound, heard_from, priors);
         for (std::size_t k = 0; k < 4; ++k) {
             const double said = 1.008 * chance[k] - 0.002, was = times[k] / plays;
             CAPTURE(flow);
@@ -101,7 +102,7 @@ TEST_CASE("likelihood: words come as often as when the story is played") {
 
 TEST_CASE("likelihood: densities of figures add up to one") {
     const model::Priors priors;
-    const Errors errors{priors, from, supply_pa};
+    const Errors errors{priors, heard_from, supply_pa};
     for (const double share : {0.2, 0.5, 0.8}) {
         for (const double sound_share : {share, 0.05}) {
             Predicted p;
@@ -111,10 +112,10 @@ TEST_CASE("likelihood: densities of figures add up to one") {
             constexpr int marks = 60000;
             for (int k = 0; k < marks; ++k) {
                 // From two supplies below to three above, so that the whole of the bell is in it.
-                const double at = (-2 + 5.0 * k / marks) * supply_pa, width = 5 * supply_pa / marks / psi;
+                const double at = (-2 + 5.0 * k / marks) * supply_pa, width = 5 * supply_pa / marks / pascal_per_psi;
                 const bool on_the_scale = at >= 0 && at <= supply_pa;
                 (on_the_scale ? inside : beyond) += std::exp(log_likelihood(gauge_at(at), p, errors)) * width;
-                blunders += 0.02 * width * psi / supply_pa;
+                blunders += 0.02 * width * pascal_per_psi / supply_pa;
             }
             // Blunders are spread at this density wherever one asks; on the scale they are 0.02 together.
             CHECK(inside + beyond - blunders + 0.02 == doctest::Approx(1).epsilon(1e-4));
@@ -144,7 +145,7 @@ TEST_CASE("likelihood: densities of figures add up to one") {
 
 TEST_CASE("likelihood: an element that never applies, and how one felt") {
     const model::Priors priors;
-    const Errors errors{priors, from, supply_pa};
+    const Errors errors{priors, heard_from, supply_pa};
     Predicted never, soon;
     never.apply_s = std::numeric_limits<double>::infinity();
     soon.apply_s = 0.2;

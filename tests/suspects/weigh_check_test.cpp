@@ -83,9 +83,9 @@ double word_chance(double flow, double sound, int word, const model::Priors& p, 
     return (chance + 0.002) / 1.008;
 }
 
-const std::string larch = std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/larch-five.toml";
+const std::string larch_file = std::string(RINGLAND_SOURCE_DIR) + "/assets-demo/larch-five.toml";
 
-model::UnitMap larch_map() { return *model::read_map(larch).map; }
+model::UnitMap larch_map() { return *model::read_map(larch_file).map; }
 
 model::AirCheck larch_check() {
     model::AirCheck check;
@@ -358,13 +358,13 @@ TEST_CASE("coverage: the published circuit of three multipliers and two adders h
     // minimal diagnoses {A1}, {M1}, {A2, M2}, {M2, M3} (MIT 16.412 slides). A diagnosis meets every conflict: here the
     // parts are the sets and the conflicts the things to be covered. The fewest is one part, and two single parts do
     // it.
-    enum Part { a1, a2, m1, m2, m3 };
-    const std::vector<std::vector<int>> conflicts{{a1, m1, m2}, {a1, a2, m1, m3}};
+    enum Part { adds_1, adds_2, times_1, times_2, times_3 };
+    const std::vector<std::vector<int>> conflicts{{adds_1, times_1, times_2}, {adds_1, adds_2, times_1, times_3}};
     CHECK(suspects::fewest_sets(conflicts, 5).sets.size() == 1);
     // Without A1 and M1 the fewest is two, and M2 is in it: {A2, M2} or {M2, M3}.
-    const auto without = suspects::fewest_sets({{m2}, {a2, m3}}, 5);
+    const auto without = suspects::fewest_sets({{times_2}, {adds_2, times_3}}, 5);
     CHECK(without.sets.size() == 2);
-    CHECK(std::find(without.sets.begin(), without.sets.end(), m2) != without.sets.end());
+    CHECK(std::find(without.sets.begin(), without.sets.end(), times_2) != without.sets.end());
 }
 
 TEST_CASE("tables: the quick time of a blocked neighbour is that of the filling in full") {
