@@ -9,6 +9,7 @@
 #include <thread>
 #include <vector>
 
+#include <epoxy/gl.h>
 #include <glm/geometric.hpp>
 
 #include "../../viewer/platform/picture.h"
@@ -423,6 +424,41 @@ TEST_CASE("the first moving frames draw all there is, and soon fewer triangles t
     }
     CHECK(fewer < all * 9 / 10);
     CHECK(fewer > all / 4);
+}
+
+TEST_CASE("a moving picture that is drawn only once is the same to the pixel, and so is the next one") {
+    for (const auto viewpoint : {Viewpoint::bench, Viewpoint::section, Viewpoint::stack}) {
+        UnitStage kept(viewpoint);
+        CHECK(kept.draw(false));
+        const Bytes wanted = kept.pixels();
+        UnitStage once(viewpoint);
+        for (const bool only_once : {true, true, false}) {
+            glClearColor(1, 0, 1, 1);
+            glBindFramebuffer(GL_FRAMEBUFFER, once.target.framebuffer());
+            glClear(GL_COLOR_BUFFER_BIT);
+            once.spec.only_once = only_once;
+            CHECK(once.draw(false));
+            CHECK((once.pixels() == wanted));
+        }
+    }
+}
+
+TEST_CASE("a level of detail is made once for a view and not with its frames") {
+    for (const auto viewpoint : {Viewpoint::bench, Viewpoint::stack}) {
+        UnitStage stage(viewpoint);
+        const auto moving = [&](int frames) {
+            for (int i = 0; i < frames; ++i) {
+                stage.turn(0.5);
+                CHECK(stage.draw(false));
+                std::this_thread::sleep_for(std::chrono::milliseconds(10));
+            }
+            return stage.renderer.figures().levels_made;
+        };
+        const auto at_first = moving(40); // time enough for a coarser one to come
+        CHECK(at_first >= 1);
+        CHECK(at_first <= 2);
+        CHECK(moving(20) == at_first);
+    }
 }
 
 TEST_CASE("of a line the parts that stand free are drawn") {

@@ -204,7 +204,7 @@ void QuickScene::need_programs() {
 
 /// The coarsest one that cannot be told from the finest. It takes longer to make than a frame may: until it is there, a
 /// finer one serves as well. A single picture needs none.
-const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, double mm_per_pixel, bool only_once) {
+const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, double mm_per_pixel) {
     std::size_t wanted = 0;
     while (wanted + 1 < levels_.size() && tolerances_mm[wanted + 1] <= told_pixels * mm_per_pixel)
         ++wanted;
@@ -212,12 +212,15 @@ const FrontFaces& QuickScene::level(const std::vector<model::Shape>& shapes, dou
         levels_[coming_->level] = coming_->faces.get();
         coming_.reset();
     }
-    if (!only_once && wanted > 0 && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
+    if (drawn_ && wanted > 0 && !levels_[wanted] && !coming_) begin_level(shapes, wanted);
     if (levels_[wanted] && wanted > 0) levels_[0].reset(); // the largest by far, and soon made
     std::size_t found = wanted;
     while (found > 0 && !levels_[found])
         --found;
-    if (!levels_[found]) levels_[found].emplace(shapes, tolerances_mm[found]);
+    if (!levels_[found]) {
+        levels_[found].emplace(shapes, tolerances_mm[found]);
+        ++levels_made_;
+    }
     return *levels_[found];
 }
 
@@ -229,6 +232,7 @@ void QuickScene::begin_level(const std::vector<model::Shape>& shapes, std::size_
         own[s].section = shapes[s].section;
         own[s].glass = shapes[s].glass;
     }
+    ++levels_made_;
     coming_ = Coming{level, std::async(std::launch::async, [own = std::move(own), tolerance = tolerances_mm[level]] {
                          return FrontFaces(own, tolerance);
                      })};
@@ -270,7 +274,7 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
         taken_ = true;
     }
     const auto& poses = geometry.poses();
-    level(shapes, frame.prepass.mm_per_pixel, place.has_value()).collect(lists_, frame.sight, geometry.boxes(), poses);
+    level(shapes, frame.prepass.mm_per_pixel).collect(lists_, frame.sight, geometry.boxes(), poses);
     if (place) forget(); // what is not needed any more makes room for what comes
     LineRule rule;
     rule.width = width_;
@@ -332,6 +336,7 @@ void QuickScene::draw(GeometryStore& geometry, const std::vector<model::Shape>& 
     glPixelStorei(GL_PACK_ALIGNMENT, 4);
     glReadPixels(0, 0, low_width_, low_height_, GL_RGBA, GL_UNSIGNED_BYTE, low_picture_.rgba.data());
     put_together(found, place);
+    drawn_ = !place;
     if (place) {
         painter_ = FacePainter();
         low_ = gl::Framebuffer(); // its textures are gone

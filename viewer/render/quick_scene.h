@@ -53,14 +53,17 @@ public:
     void forget() {
         levels_ = {};
         coming_.reset();
-        taken_ = false;
+        taken_ = drawn_ = false;
     }
     /// What draw() would have to make of new shapes itself.
     void take(std::vector<SolidVertex> vertices, FrontFaces finest) {
         painter_.take(std::move(vertices));
         levels_[0] = std::move(finest);
+        ++levels_made_;
         taken_ = true;
     }
+    /// How often a level of detail was made.
+    [[nodiscard]] unsigned long levels_made() const { return levels_made_; }
     /// That of the last picture that was kept.
     [[nodiscard]] GLuint framebuffer() const { return full_.name(); }
     [[nodiscard]] const gl::Texture& depth() const { return has_glass_ ? glass_.depth : solids_.depth; }
@@ -70,7 +73,7 @@ public:
 private:
     /// The solids, coarser and coarser.
     static constexpr std::array<double, 3> tolerances_mm{0, 0.25, 0.5};
-    const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel, bool only_once);
+    const FrontFaces& level(const std::vector<model::Shape>& shapes, double mm_per_pixel);
     void begin_level(const std::vector<model::Shape>& shapes, std::size_t level);
     void fit(int width, int height);
     void need_textures();
@@ -107,11 +110,13 @@ private:
         std::size_t level = 0;
         std::future<FrontFaces> faces;
     };
+    unsigned long levels_made_ = 0;
     std::optional<Coming> coming_; ///< a level in the making, on a thread of its own
     FaceLists lists_;
     bool has_glass_ = false; ///< in the last frame
     FacePainter painter_;
     bool taken_ = false; ///< the painter has the shapes
+    bool drawn_ = false; ///< they are in a picture that was kept
     VisibleLines lines_;
     BytePicture low_picture_, stripe_;
     InkedPicture inked_;

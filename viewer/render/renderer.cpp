@@ -428,7 +428,8 @@ bool Renderer::draw(unsigned framebuffer, const Session& session, const Derived&
 Renderer::Figures Renderer::figures() const {
     if (!impl_->geometry) return {};
     const auto& counts = impl_->geometry->counts();
-    return {counts.triangles, counts.lines, counts.draws, impl_->finished};
+    return {counts.triangles, counts.lines, counts.draws, impl_->finished,
+            impl_->quick ? impl_->quick->levels_made() : 0};
 }
 
 model::Subject Renderer::pick(double x, double y) const {

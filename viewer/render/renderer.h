@@ -53,7 +53,8 @@ public:
     /// What the drawing of the scene of the last frame took, since that scene was begun.
     struct Figures {
         unsigned long triangles = 0, lines = 0, draws = 0;
-        unsigned long finished = 0; ///< scenes in full quality so far
+        unsigned long finished = 0;    ///< scenes in full quality so far
+        unsigned long levels_made = 0; ///< levels of detail for moving frames so far
     };
     [[nodiscard]] Figures figures() const;
 
