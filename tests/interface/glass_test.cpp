@@ -117,10 +117,11 @@ TEST_CASE("the picture does not depend on the order of the shapes of glass") {
             std::swap(turned, stage.derived.shapes);
             const Bytes after = stage.draw(still);
             std::swap(turned, stage.derived.shapes);
-            // Where two walls run through each other single pixels have both at the same depth.
+            // Where two walls run through each other, as the bosses and the ribs of the case do, single pixels have
+            // both at the same depth: eight are let pass, with three values each.
             const int off = different(before, after, rounding);
             MESSAGE(off, " of ", before.size(), " values differ");
-            CHECK(off < 16);
+            CHECK(off < 3 * 8);
         }
     }
 }
